@@ -1,0 +1,28 @@
+"""Errors that bridgewire raises on purpose."""
+
+from __future__ import annotations
+
+from bridgewire.diagnostics import Finding
+
+
+class BridgewireError(Exception):
+    """Base of all errors that bridgewire raises on purpose."""
+
+
+class InputError(BridgewireError):
+    """Documents could not be used. Carries every problem found, not only the first.
+
+    Attributes
+    ----------
+    findings : tuple of Finding
+        At least one; each has a location where one is known.
+    """
+
+    def __init__(self, findings: tuple[Finding, ...]) -> None:
+        self.findings = findings
+        count = len(findings)
+        super().__init__(f"{count} problem{'s' if count != 1 else ''} in the input")
+
+
+class ModelRangeError(BridgewireError, ValueError):
+    """A physics function was called outside its stated range of validity."""

@@ -1,0 +1,1 @@
+"""The data model: frozen attrs classes for kits and shows. No I/O, no numpy."""

@@ -1,0 +1,222 @@
+"""Shows: what stands where, how it is wired, what fires when, and what is required of it.
+
+Attribute names are the document's keys. References are texts: ``kit:id`` for things in kit
+profiles (or a bare ``id``, searched through the show's kits in order), ids for things in the show.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Literal
+
+from attrs import field, frozen
+
+from bridgewire.model.band import Band
+
+
+@frozen
+class Site:
+    """Conditions on site."""
+
+    ambient_C: Band | None = None
+    cable_slack_pct: float | None = None
+    """Added to the straight distance where a run states no length."""
+
+
+@frozen
+class Requirements:
+    """What the show asks of every cue; None where the show does not say."""
+
+    margin: float | None = None
+    spread_s: float | None = None
+    latest_light_s: float | None = None
+    effect_tolerance_s: float | None = None
+    """How early or late an effect may be seen against the wanted time."""
+    all_fire_factor: float | None = None
+    """Delivered over all-fire current; 1.5 where the show does not say."""
+    no_fire_fraction: float | None = None
+    """Largest allowed current in an unfired igniter over its no-fire current."""
+    reliability: float | None = None
+
+
+@frozen
+class Ignore:
+    """A finding code the show does not want to hear of, and why."""
+
+    code: str
+    reason: str
+    subject: str | None = None
+    """Id of the cue, igniter or part; all where absent."""
+
+
+@frozen
+class Checks:
+    """Which rules run on this show."""
+
+    ignore: tuple[Ignore, ...] = ()
+
+
+@frozen
+class Position:
+    """A named place with coordinates."""
+
+    id: str
+    at_m: tuple[float, float]
+    title: str = ""
+
+
+@frozen
+class Box:
+    """A box on site."""
+
+    id: str
+    kind: str
+    position: str | None = None
+    at_m: tuple[float, float] | None = None
+    supply_V: Band | None = None
+    """Read on the meter before the show, no load."""
+    charge_pct: Band | None = None
+    ambient_C: Band | None = None
+    standby_s: float | None = None
+    """How long the box is on before the first cue."""
+
+
+@frozen
+class Strip:
+    """A strip at a position. It carries the ways from `first_way` on."""
+
+    id: str
+    kind: str
+    position: str | None = None
+    at_m: tuple[float, float] | None = None
+    first_way: int = 1
+
+
+@frozen
+class Splitter:
+    """A splitter on site."""
+
+    id: str
+    kind: str
+    position: str | None = None
+    at_m: tuple[float, float] | None = None
+
+
+@frozen
+class Run:
+    """One length of cable between two parts.
+
+    ``from`` is ``box/output``, a strip (its through connector) or a splitter (an outlet);
+    ``to`` is a strip or a splitter.
+    """
+
+    from_: str = field(metadata={"key": "from"})
+    to: str
+    cable: str
+    id: str | None = None
+    length_m: Band | None = None
+    parallel: int = 1
+    """How many such cables lie side by side, joined at both ends."""
+    joints: int = 0
+    """Inline couplers within the run."""
+    joint_contact: str | None = None
+
+
+@frozen
+class Fuse:
+    """What burns between igniter and effect: a length and a burn rate, or a delay."""
+
+    length_mm: Band | None = None
+    burn_mm_per_s: Band | None = None
+    delay_s: Band | None = None
+
+
+@frozen
+class Igniter:
+    """One igniter, or `count` alike, on a terminal (``strip/way``).
+
+    Entries on one terminal are in parallel, unless they name the same `string`: those are in
+    series.
+    """
+
+    at: str
+    class_: str = field(metadata={"key": "class"})
+    id: str | None = None
+    count: int = 1
+    connection: Literal["series", "parallel"] | None = None
+    """How `count` igniters are joined; required where `count` is above 1."""
+    string: str | None = None
+    lead_cable: str | None = None
+    extra_lead_m: Band | None = None
+    """Extra two-conductor lead between terminal and igniter, one way."""
+    lights: str = ""
+    fuse: Fuse | None = None
+
+
+@frozen
+class Repeat:
+    """The same cue again: how many more times, and the pause between pulses."""
+
+    times: int
+    gap_s: float
+
+
+@frozen
+class Cue:
+    """One firing instruction.
+
+    The circuit is given by `fire` (``box/output/way``), by `box`, `output` and `way`, or by
+    `target` (an igniter's id, or ``strip/way``). The moment is `time_s`, when the box switches,
+    or `effect_at_s`, when the effect should be seen, or both.
+    """
+
+    id: str
+    fire: str | None = None
+    box: str | None = None
+    output: int | None = None
+    way: int | None = None
+    target: str | None = None
+    time_s: float | None = None
+    effect_at_s: float | None = None
+    pulse_s: float | None = None
+    """The class's default pulse where absent."""
+    repeat: Repeat | None = None
+    lights: tuple[str, ...] | None = None
+    """Igniter ids that the cue should light; every igniter on the way where absent."""
+    together: bool = False
+    spread_s: float | None = None
+    latest_light_s: float | None = None
+
+
+@frozen
+class CueList:
+    """A cue list in a CSV file beside the show.
+
+    `columns` maps keys of a cue (``id``, ``fire``, ``time_s`` …) to the file's own headings.
+    """
+
+    file: str
+    columns: Mapping[str, str]
+    delimiter: str = ","
+    decimal: str = "."
+    encoding: str = "utf-8"
+
+
+@frozen
+class Show:
+    """A show document."""
+
+    format: int
+    title: str
+    kits: tuple[str, ...]
+    site: Site = field(factory=Site)
+    requirements: Requirements = field(factory=Requirements)
+    checks: Checks = field(factory=Checks)
+    position: tuple[Position, ...] = ()
+    box: tuple[Box, ...] = ()
+    strip: tuple[Strip, ...] = ()
+    splitter: tuple[Splitter, ...] = ()
+    run: tuple[Run, ...] = ()
+    igniter: tuple[Igniter, ...] = ()
+    cue: tuple[Cue, ...] = ()
+    cue_list: CueList | None = None
