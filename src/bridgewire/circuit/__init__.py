@@ -1,0 +1,1 @@
+"""From the model to electrical networks: what hangs where, and through what resistance."""
