@@ -24,7 +24,9 @@ class Table(Generic[Entry]):
 
     def __init__(self, noun: str, entries: Mapping[str, tuple[Entry, ...]]) -> None:
         self.noun = noun
-        self._full = {f"{kit}:{e.id}": e for kit, group in entries.items() for e in group}
+        self._full: dict[str, Entry] = {
+            f"{kit}:{e.id}": e for kit, group in entries.items() for e in group
+        }
         self._bare: dict[str, str] = {}
         for full in self._full:
             self._bare.setdefault(full.split(":", 1)[1], full)

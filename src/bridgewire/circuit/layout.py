@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Mapping
+from functools import cached_property
 
 from attrs import define, frozen
 
@@ -15,7 +16,7 @@ from bridgewire.circuit.catalogue import Catalogue, nearest
 from bridgewire.diagnostics import DocPath, Finding
 from bridgewire.model.band import Band
 from bridgewire.model.kit import BoxKind, CableSpec, IgniterClass, SplitterKind, StripKind
-from bridgewire.model.show import Cue, Igniter, Show
+from bridgewire.model.show import Box, Cue, Igniter, Show, Splitter, Strip
 
 OutputKey = tuple[str, int]
 """Box id and output number (from 1)."""
@@ -96,6 +97,11 @@ class Layout:
     strips_on_output: dict[OutputKey, list[Part]]
     cues: list[ResolvedCue]
     igniter_ids: dict[str, int]
+
+    @cached_property
+    def names(self) -> dict[int, str]:
+        """Id of each igniter by its index in the show."""
+        return {p.index: p.id for p in self.igniters}
 
     def way_of(self, placed: PlacedIgniter) -> WayKey | None:
         """The way an igniter is on, or None where its strip hangs on no output."""
@@ -184,22 +190,25 @@ def _coordinates(show: Show, problems: _Problems) -> dict[str, tuple[float, floa
         seen[position.id] = i
         places[position.id] = position.at_m
     out: dict[str, tuple[float, float]] = {}
-    for key, group in (("box", show.box), ("strip", show.strip), ("splitter", show.splitter)):
-        for i, thing in enumerate(group):
-            if thing.at_m is not None:
-                out[thing.id] = thing.at_m
-            elif thing.position is not None:
-                if thing.position in places:
-                    out[thing.id] = places[thing.position]
-                else:
-                    problems.add(
-                        "DOC011",
-                        (key, i, "position"),
-                        f"there is no position {thing.position!r}",
-                        expected="the id of a [[position]]",
-                        got=repr(thing.position),
-                        suggestion=nearest(thing.position, places),
-                    )
+    things: list[tuple[str, int, Box | Strip | Splitter]] = [
+        *(("box", i, box) for i, box in enumerate(show.box)),
+        *(("strip", i, strip) for i, strip in enumerate(show.strip)),
+        *(("splitter", i, splitter) for i, splitter in enumerate(show.splitter)),
+    ]
+    for key, i, thing in things:
+        if thing.at_m is not None:
+            out[thing.id] = thing.at_m
+        elif thing.position in places:
+            out[thing.id] = places[thing.position]
+        elif thing.position is not None:
+            problems.add(
+                "DOC011",
+                (key, i, "position"),
+                f"there is no position {thing.position!r}",
+                expected="the id of a [[position]]",
+                got=repr(thing.position),
+                suggestion=nearest(thing.position, places),
+            )
     return out
 
 

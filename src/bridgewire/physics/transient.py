@@ -93,8 +93,6 @@ class Outcome:
     """Current at the moment of ignition."""
     peak_x: Floats
     peak_A: Floats
-    held_x: Floats
-    """x at the end of the last segment if the current at ignition had gone on."""
     peak_supply_A: Floats
     lowest_supply_V: Floats
     limited: Bools
@@ -194,7 +192,6 @@ class _Run:
             light_A=nan.copy(),
             peak_x=bridges.x.copy(),
             peak_A=np.zeros(bridges.x.size),
-            held_x=np.zeros(bridges.x.size),
             peak_supply_A=np.zeros(circuits),
             lowest_supply_V=network.emf_V.copy(),
             limited=np.zeros(circuits, dtype=bool),
@@ -238,13 +235,29 @@ class _Run:
 
     def _note(self, solution: Solution) -> None:
         """Record the extremes of one solution."""
-        out, c, k = self.out, self.circuit_ids, self.bridge_ids
-        bridge_A = np.abs(solution.string_A[self.b.string])
-        out.peak_A[k] = np.maximum(out.peak_A[k], bridge_A)
+        self._note_some(solution, self.circuit_ids, self.bridge_ids, self.branch_ids, self.b.string)
+
+    def _note_step(self, accept: Bools, middle: Solution) -> None:
+        """Record the extremes in the middle of a step, for circuits that took it."""
+        if accept.all():
+            self._note(middle)
+            return
+        moved = accept[self.circuit_of_bridge]
+        string = np.cumsum(accept[self.net.circuit_of_string]) - 1
+        self._note_some(
+            self._only(accept, middle),
+            self.circuit_ids[accept],
+            self.bridge_ids[moved],
+            self.branch_ids[accept[self.net.circuit_of_branch]],
+            string[self.b.string[moved]],
+        )
+
+    def _note_some(self, solution: Solution, c: Ints, k: Ints, n: Ints, string: Ints) -> None:
+        out = self.out
+        out.peak_A[k] = np.maximum(out.peak_A[k], np.abs(solution.string_A[string]))
         out.peak_supply_A[c] = np.maximum(out.peak_supply_A[c], solution.supply_A)
         out.lowest_supply_V[c] = np.minimum(out.lowest_supply_V[c], solution.supply_V)
         out.limited[c] |= solution.limited
-        n = self.branch_ids
         out.peak_branch_A[n] = np.maximum(out.peak_branch_A[n], np.abs(solution.branch_A))
 
     def run(self) -> Outcome:
@@ -261,8 +274,9 @@ class _Run:
         z = dt[cb] / b.tau_s
         half = np.exp(-0.5 * z)
         x_mid = b.x * half + self.u0 * (1.0 - half)
-        emf_mid, emf_end = self._emf_ahead(dt)
+        emf_mid = self._fallen(0.5 * dt, self.now.supply_A, self.emf)
         middle = self._solve(x_mid, emf_mid)
+        emf_end = self._fallen(dt, middle.supply_A, emf_mid)
         um = b.heating(middle.string_A, x_mid)
         w = _Weights(z)
         x_end = b.x * (1.0 - w.m0) + self.u0 * w.m0 + 2.0 * (um - self.u0) * w.m1
@@ -272,6 +286,10 @@ class _Run:
         correction = second * (2.0 * w.m2 - w.m1)
         x_end = x_end + correction
         error = np.maximum.reduceat(np.abs(correction), self.circuit_heads)
+        used_C = dt / 6.0 * (self.now.supply_A + 4.0 * middle.supply_A + last.supply_A)
+        if self.capacitor:
+            missing = np.abs(self.emf - used_C / self.net.capacitance_F - emf_end)
+            error = np.maximum(error, missing / np.maximum(self.net.emf_V, 1e-30))
         tiny = dt <= 1e-12 * np.maximum(end, 1e-3)
         refuse = (error > self.tolerance) & ~tiny
         # A step that runs past a burn-open level is taken again to end on it.
@@ -289,22 +307,24 @@ class _Run:
             next_dt = np.where(shortened, dt * first, next_dt)
         accept = ~refuse & ~shortened
         if accept.any():
-            self._advance(accept, dt, remaining, x_end, um, second, z, middle, last, emf_end)
+            self._advance(
+                accept, dt, remaining, x_end, um, second, z, middle, last, emf_end, used_C
+            )
         # A step cut short by a boundary or an event says little about the next one.
         next_dt = np.where(accept & (dt < self.dt), np.maximum(self.dt, next_dt), next_dt)
         self._finish(accept, dt, next_dt, remaining, u1, last)
 
-    def _emf_ahead(self, dt: Floats) -> tuple[Floats, Floats]:
-        """Source voltage at the middle and end of a step; a capacitor gives up charge."""
+    def _fallen(self, over: Floats, current_A: Floats, at_V: Floats) -> Floats:
+        """Source voltage some time on; a capacitor gives up charge.
+
+        The current is taken as proportional to the source voltage, with the ratio found at
+        `at_V`, which is exact for fixed resistances.
+        """
         if not self.capacitor:
-            return self.emf, self.emf
-        capacitance = self.net.capacitance_F
+            return self.emf
         with np.errstate(divide="ignore", invalid="ignore"):
-            rate = np.where(self.emf > 0, self.now.supply_A / (self.emf * capacitance), 0.0)
-        halfway = self.emf * np.exp(-0.5 * rate * dt)
-        string_mid = self._solve(self.b.x, halfway)
-        drawn = string_mid.supply_A * dt / capacitance
-        return halfway, np.maximum(self.emf - drawn, 0.0)
+            rate = np.where(at_V > 0, current_A / (at_V * self.net.capacitance_F), 0.0)
+        return self.emf * np.exp(-rate * over)
 
     def _advance(
         self,
@@ -318,17 +338,17 @@ class _Run:
         middle: Solution,
         last: Solution,
         emf_end: Floats,
+        used_C: Floats,
     ) -> None:
         b, cb, out = self.b, self.circuit_of_bridge, self.out
         moved = accept[cb]
         newly = moved & ~b.lit & ~b.parted & (x_end >= 1.0)
         if newly.any():
             self._light(np.flatnonzero(newly), dt, um, second, z, middle, last)
-        self._note(middle)
+        self._note_step(accept, middle)
         if self.capacitor:
             self.emf = np.where(accept, emf_end, self.emf)
-        used = dt / 6.0 * (self.now.supply_A + 4.0 * middle.supply_A + last.supply_A)
-        out.charge_C[self.circuit_ids] += np.where(accept, used, 0.0)
+        out.charge_C[self.circuit_ids] += np.where(accept, used_C, 0.0)
         b.x = np.where(moved, x_end, b.x)
         k = self.bridge_ids
         out.peak_x[k] = np.maximum(out.peak_x[k], b.x)
@@ -361,8 +381,6 @@ class _Run:
         out.light_A[k] = b.threshold_A[which] * np.sqrt(
             np.maximum(u, 0.0) / (1.0 + b.rise_per_x[which])
         )
-        left = self.boundaries[cb[which], -1] - when
-        out.held_x[k] = np.maximum(u + (1.0 - u) * np.exp(-left / b.tau_s[which]), 1.0)
         b.lit[which] = True
         for i in np.flatnonzero(self.watch[k]):
             first, end = np.searchsorted(
@@ -395,17 +413,48 @@ class _Run:
         self._skip_empty_segments()
         events[cb[parting]] = True
         done = self.segment >= self.boundaries.shape[1] - 1
-        if done.any():
-            self._retire(done)
-            events, next_dt = events[~done], next_dt[~done]
-        if not self.circuit_ids.size:
-            return
         if accept.all() and not events.any() and not done.any():
             self.now, self.u0, self.dt = last, u1, next_dt
             self._note(last)
-        else:
-            self._start(self._solve(self.b.x, self.emf))
-            self.dt = np.where(events, self.dt, next_dt)
+            return
+        if done.any():
+            alive = ~done
+            last, u1 = self._only(alive, last), u1[alive[cb]]
+            self._retire(done)
+            events, next_dt, accept = events[alive], next_dt[alive], accept[alive]
+        if not self.circuit_ids.size:
+            return
+        # Circuits without an event go on from the end of their step, just as they would alone.
+        fresh = self._solve(self.b.x, self.emf)
+        u0 = self.b.heating(fresh.string_A, self.b.x)
+        onward = accept & ~events
+        self._start(self._merge(onward, last, fresh))
+        self.u0 = np.where(onward[self.circuit_of_bridge], u1, u0)
+        self.dt = np.where(events, self.dt, next_dt)
+
+    def _only(self, circuits: Bools, solution: Solution) -> Solution:
+        """The part of a solution that belongs to some circuits."""
+        strings = circuits[self.net.circuit_of_string]
+        branches = circuits[self.net.circuit_of_branch]
+        return Solution(
+            solution.string_A[strings],
+            solution.branch_A[branches],
+            solution.supply_A[circuits],
+            solution.supply_V[circuits],
+            solution.limited[circuits],
+        )
+
+    def _merge(self, circuits: Bools, one: Solution, other: Solution) -> Solution:
+        """Some circuits of one solution, the rest of the other."""
+        strings = circuits[self.net.circuit_of_string]
+        branches = circuits[self.net.circuit_of_branch]
+        return Solution(
+            np.where(strings, one.string_A, other.string_A),
+            np.where(branches, one.branch_A, other.branch_A),
+            np.where(circuits, one.supply_A, other.supply_A),
+            np.where(circuits, one.supply_V, other.supply_V),
+            np.where(circuits, one.limited, other.limited),
+        )
 
     def _skip_empty_segments(self) -> None:
         """Pass over segments of no length, which pad circuits that have fewer segments."""

@@ -1,0 +1,199 @@
+"""The Python API: load a show, check it, read the report."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from os import PathLike
+from pathlib import Path
+
+from attrs import define, evolve, field, frozen
+
+from bridgewire import __version__
+from bridgewire.circuit.catalogue import Catalogue
+from bridgewire.circuit.layout import Layout, resolve
+from bridgewire.diagnostics import Finding, Severity
+from bridgewire.documents.loader import load_show as _load_show_document
+from bridgewire.documents.source import Document
+from bridgewire.errors import InputError
+from bridgewire.kits.discovery import LoadedKit, find_kits, shipped_profiles_dir
+from bridgewire.model.show import Show
+from bridgewire.rules.context import Context
+from bridgewire.rules.engine import Ignored, run_rules
+from bridgewire.timeline.assess import assess
+from bridgewire.timeline.outcomes import Assessment, CueOutcome, Verdict
+
+__all__ = ["KitUsed", "LoadedShow", "Report", "check", "load_show"]
+
+
+@define(eq=False)
+class LoadedShow:
+    """A show that has been read, with its kits and wiring.
+
+    Attributes
+    ----------
+    file : str
+        The file as given.
+    show : Show
+    kits : mapping of kit id to LoadedKit
+    layout : Layout
+    """
+
+    file: str
+    show: Show
+    document: Document = field(repr=False)
+    kits: Mapping[str, LoadedKit] = field(repr=False)
+    layout: Layout = field(repr=False)
+
+    def located(self, findings: Iterable[Finding]) -> tuple[Finding, ...]:
+        """The findings with their places in files filled in."""
+        return tuple(_locate(f, self.document, self.kits) for f in findings)
+
+
+@frozen
+class KitUsed:
+    """A kit profile that a report rests on."""
+
+    id: str
+    version: str
+    file: str
+    sha256: str
+
+
+@frozen
+class Report:
+    """What a check found.
+
+    Attributes
+    ----------
+    file, title : str
+    findings : tuple of Finding
+        Worst first.
+    ignored : tuple of Ignored
+        Findings that the show asked not to hear of, with the reason.
+    cues : tuple of CueOutcome
+        In the show's order.
+    kits : tuple of KitUsed
+    sha256 : str
+        Of the show file.
+    version : str
+        Of bridgewire.
+    """
+
+    file: str
+    title: str
+    findings: tuple[Finding, ...]
+    ignored: tuple[Ignored, ...]
+    cues: tuple[CueOutcome, ...]
+    kits: tuple[KitUsed, ...]
+    sha256: str
+    version: str = __version__
+    assessment: Assessment | None = field(default=None, repr=False, eq=False)
+
+    def verdict_counts(self) -> dict[Verdict, int]:
+        """How many igniter entries have each verdict (the best over all cues that mean them)."""
+        counts = dict.fromkeys(Verdict, 0)
+        if self.assessment is not None:
+            for verdict in self.assessment.verdicts().values():
+                counts[verdict] += 1
+        return counts
+
+    @property
+    def worst(self) -> Severity | None:
+        """The worst severity found, or None."""
+        return max((f.severity for f in self.findings), default=None)
+
+
+def load_show(
+    path: str | PathLike[str],
+    *,
+    kit_dirs: Iterable[str | PathLike[str]] = (),
+    kits: Iterable[str] | None = None,
+) -> LoadedShow:
+    """Read a show file, the kits it uses, and resolve its wiring.
+
+    Parameters
+    ----------
+    path : path
+        A ``.toml``, ``.yaml``, ``.yml`` or ``.json`` file.
+    kit_dirs : iterable of path
+        Further folders in which to look for kit profiles.
+    kits : iterable of str, optional
+        Kit ids that replace the show's own list (to ask whether other kit could fire it).
+
+    Returns
+    -------
+    LoadedShow
+
+    Raises
+    ------
+    InputError
+        With every problem found, each with its place.
+    """
+    file = Path(path)
+    show, document = _load_show_document(file)
+    if kits is not None:
+        show = evolve(show, kits=tuple(kits))
+    folders = [
+        file.parent, file.parent / "kits", *(Path(d) for d in kit_dirs), shipped_profiles_dir()
+    ]
+    try:
+        found = find_kits(show.kits, folders)
+    except InputError as error:
+        raise InputError(tuple(_locate(f, document, {}) for f in error.findings)) from None
+    catalogue = Catalogue({name: loaded.kit for name, loaded in found.items()})
+    layout, problems = resolve(show, catalogue)
+    if layout is None:
+        raise InputError(tuple(_locate(f, document, found) for f in problems))
+    return LoadedShow(str(path), show, document, found, layout)
+
+
+def check(
+    show: LoadedShow | str | PathLike[str],
+    *,
+    progress: Callable[[int, int], None] | None = None,
+) -> Report:
+    """Check a show: compute every cue and run every rule.
+
+    Parameters
+    ----------
+    show : LoadedShow or path
+    progress : callable, optional
+        Called with firings done and firings in all.
+
+    Returns
+    -------
+    Report
+
+    Raises
+    ------
+    InputError
+        If `show` is a path and the file cannot be used.
+    """
+    loaded = show if isinstance(show, LoadedShow) else load_show(show)
+    assessment = assess(loaded.layout, progress=progress)
+    findings, ignored = run_rules(Context(assessment))
+    used = tuple(
+        KitUsed(k, v.kit.version, v.document.file, v.document.sha256)
+        for k, v in loaded.kits.items()
+    )
+    return Report(
+        loaded.file,
+        loaded.show.title,
+        loaded.located(findings),
+        ignored,
+        assessment.cues,
+        used,
+        loaded.document.sha256,
+        assessment=assessment,
+    )
+
+
+def _locate(finding: Finding, document: Document, kits: Mapping[str, LoadedKit]) -> Finding:
+    if finding.location is not None:
+        return finding
+    if finding.document.startswith("kit:"):
+        kit = kits.get(finding.document[4:])
+        if kit is None:
+            return finding
+        return evolve(finding, location=kit.document.spans.locate(finding.path))
+    return evolve(finding, location=document.spans.locate(finding.path))

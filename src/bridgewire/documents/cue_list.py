@@ -1,0 +1,298 @@
+"""Reads a show's cue list from a CSV file beside the show."""
+
+from __future__ import annotations
+
+import codecs
+import hashlib
+from pathlib import Path, PurePosixPath, PureWindowsPath
+from typing import Any
+
+from attrs import frozen
+
+from bridgewire.diagnostics import DocPath, Finding
+from bridgewire.documents.csv_text import Cell, split_rows
+from bridgewire.documents.cue_cells import COLUMNS
+from bridgewire.documents.problems import (
+    CUE_LIST,
+    MISSING_KEY,
+    UNKNOWN_KEY,
+    Problem,
+    as_findings,
+    closest,
+    one_of,
+    quoted,
+    shown,
+)
+from bridgewire.documents.source import SourceMap, Span, SpanTable
+from bridgewire.documents.structure import structure
+from bridgewire.documents.text import RefusedError, read_bytes
+from bridgewire.model.show import Cue, CueList
+
+
+@frozen
+class ReadCueList:
+    """The cues of a CSV file, or what is wrong."""
+
+    cues: tuple[Cue, ...] = ()
+    spans: SourceMap | None = None
+    file: str = ""
+    sha256: str = ""
+    show_problems: tuple[Problem, ...] = ()
+    """To be placed in the show document."""
+    findings: tuple[Finding, ...] = ()
+    """Placed in the CSV file."""
+
+
+def read_cue_list(cue_list: CueList, show_file: Path, first_index: int) -> ReadCueList:
+    """Read the cues of a CSV file.
+
+    Parameters
+    ----------
+    cue_list : CueList
+        Names the file (inside the show's folder), its columns, delimiter, decimal sign and
+        encoding.
+    show_file : Path
+        The show document.
+    first_index : int
+        Index of the first cue of the list among the show's cues.
+
+    Returns
+    -------
+    ReadCueList
+        Cues, places and problems.
+    """
+    problems = list(_unknown_columns(cue_list))
+    path, problem = _path_inside(cue_list.file, show_file)
+    if path is None or problem is not None:
+        return ReadCueList(show_problems=(*problems, *([problem] if problem else [])))
+    codec = _codec(cue_list.encoding)
+    if codec is None:
+        problems.append(
+            Problem(
+                CUE_LIST,
+                f"there is no text encoding {quoted(cue_list.encoding)}",
+                path=("cue_list", "encoding"),
+                expected='an encoding such as "utf-8", "latin-1" or "utf-16"',
+                got=shown(cue_list.encoding),
+            )
+        )
+        return ReadCueList(show_problems=tuple(problems))
+    try:
+        raw = read_bytes(path, CUE_LIST)
+    except RefusedError as error:
+        problems.append(
+            Problem(
+                CUE_LIST,
+                f"the cue list cannot be read: {error.problem.message}",
+                path=("cue_list", "file"),
+                expected=error.problem.expected,
+                got=shown(cue_list.file),
+            )
+        )
+        return ReadCueList(show_problems=tuple(problems))
+    text, bad = _decoded(raw, codec, cue_list.encoding)
+    table = _Table(cue_list, text, first_index)
+    if bad is None:
+        table.read()
+    else:
+        table.problems.append(bad)
+    spans = SourceMap(str(path), text, lambda: SpanTable(table.places, {}))
+    return ReadCueList(
+        tuple(table.cues),
+        spans,
+        str(path),
+        hashlib.sha256(raw).hexdigest(),
+        tuple(problems),
+        as_findings(table.problems, spans, "show") if table.problems else (),
+    )
+
+
+def _unknown_columns(cue_list: CueList) -> list[Problem]:
+    return [
+        Problem(
+            UNKNOWN_KEY,
+            f"a cue list has no column {key!r}",
+            path=("cue_list", "columns", key),
+            expected=one_of(list(COLUMNS)),
+            got=f"{key!r}",
+            suggestion=closest(key, list(COLUMNS)),
+            at_key=True,
+        )
+        for key in cue_list.columns
+        if key not in COLUMNS
+    ]
+
+
+def _path_inside(name: str, show_file: Path) -> tuple[Path | None, Problem | None]:
+    """Find the file, which must lie inside the show's folder, links followed."""
+    where: DocPath = ("cue_list", "file")
+    outside = Problem(
+        CUE_LIST,
+        "the cue list is not inside the show's folder",
+        path=where,
+        expected="a path relative to the show, inside its folder",
+        got=shown(name),
+        remedy="Put the file beside the show.",
+    )
+    if not name.strip() or "\0" in name:
+        return None, Problem(CUE_LIST, "the cue list has no file name", path=where, got=shown(name))
+    if PurePosixPath(name).is_absolute() or PureWindowsPath(name).anchor:
+        return None, outside
+    folder = show_file.parent
+    path = folder / name.replace("\\", "/")
+    try:
+        inside = path.resolve().is_relative_to(folder.resolve())
+    except (OSError, RuntimeError, ValueError):
+        inside = False
+    return (path, None) if inside else (None, outside)
+
+
+def _codec(name: str) -> str | None:
+    try:
+        info = codecs.lookup(name)
+    except (LookupError, ValueError, UnicodeError):
+        return None
+    if not getattr(info, "_is_text_encoding", True):
+        return None
+    return "utf-8-sig" if info.name == "utf-8" else info.name
+
+
+def _decoded(raw: bytes, codec: str, stated: str) -> tuple[str, Problem | None]:
+    try:
+        text = raw.decode(codec)
+    except (UnicodeError, ValueError) as error:
+        start = getattr(error, "start", 0)
+        readable = raw[:start].decode(codec, "ignore") if start else ""
+        rest = raw.decode("latin-1")
+        place = len(readable)
+        text = readable + rest[start:]
+        return text, Problem(
+            CUE_LIST,
+            f"the cue list is not text in the encoding {quoted(stated)}",
+            expected=f"text in {stated}",
+            got=f"the byte 0x{raw[start]:02X}" if start < len(raw) else "",
+            remedy='State the file\'s encoding in "cue_list.encoding".',
+            span=(place, place + 1),
+        )
+    zero = text.find("\0")
+    if zero >= 0:
+        return text, Problem(
+            CUE_LIST,
+            "the cue list holds a zero byte: it is not text in the encoding stated",
+            expected=f"text in {stated}",
+            got="a zero byte",
+            span=(zero, zero + 1),
+        )
+    return text, None
+
+
+class _Table:
+    """The rows of one cue list and what comes of them."""
+
+    def __init__(self, cue_list: CueList, text: str, first_index: int) -> None:
+        self.cue_list = cue_list
+        self.text = text
+        self.next_index = first_index
+        self.cues: list[Cue] = []
+        self.problems: list[Problem] = []
+        self.places: dict[DocPath, Span] = {}
+
+    def read(self) -> None:
+        """Read all rows."""
+        rows, problems = split_rows(self.text, self.cue_list.delimiter)
+        self.problems.extend(problems)
+        if not rows:
+            self.problems.append(Problem(CUE_LIST, "the cue list is empty", span=(0, 1)))
+            return
+        columns = self._columns(rows[0])
+        if columns is None:
+            return
+        for row in rows[1:]:
+            self._row(row, columns, len(rows[0]))
+
+    def _columns(self, headings: list[Cell]) -> dict[int, str] | None:
+        """Map column numbers to keys; None where a stated column is not there."""
+        names = [cell.text for cell in headings]
+        whole = (headings[0].span[0], headings[-1].span[1])
+        found: dict[int, str] = {}
+        complete = True
+        for key, heading in self.cue_list.columns.items():
+            if key not in COLUMNS:
+                continue
+            count = names.count(heading.strip())
+            if count == 1:
+                found[names.index(heading.strip())] = key
+                continue
+            complete = False
+            how = "no column" if count == 0 else "more than one column"
+            self.problems.append(
+                Problem(
+                    CUE_LIST,
+                    f"there is {how} headed {quoted(heading)}",
+                    path=("cue_list", "columns", key),
+                    expected=f'one heading for "{key}"',
+                    got=", ".join(names)[:120],
+                    suggestion=closest(heading, names) if count == 0 else "",
+                    span=whole,
+                )
+            )
+        return found if complete else None
+
+    def _row(self, row: list[Cell], columns: dict[int, str], width: int) -> None:
+        index = self.next_index
+        self.next_index += 1
+        path: DocPath = ("cue", index)
+        self.places[path] = (row[0].span[0], row[-1].span[1])
+        raw: dict[str, Any] = {}
+        before = len(self.problems)
+        for number, cell in enumerate(row):
+            key = columns.get(number)
+            if key is not None and cell.text:
+                self._cell(cell, key, path, raw)
+            elif number >= width and cell.text:
+                self.problems.append(
+                    Problem(
+                        CUE_LIST,
+                        "the row has more cells than there are headings",
+                        path=path,
+                        expected=f"{width} cells",
+                        got=f"{len(row)} cells",
+                        span=cell.span,
+                    )
+                )
+                break
+        bad_cells = len(self.problems) > before
+        found: list[Problem] = []
+        cue = structure(raw, Cue, found, path)
+        # A cell that could not be read is there, if wrong: do not call its key missing too.
+        self.problems.extend(p for p in found if not (bad_cells and p.code == MISSING_KEY))
+        if cue is not None:
+            self.cues.append(cue)
+
+    def _cell(self, cell: Cell, key: str, path: DocPath, raw: dict[str, Any]) -> None:
+        inner, kind = COLUMNS[key]
+        text = cell.text
+        where = (*path, *inner)
+        self.places[where] = cell.span
+        try:
+            if kind.has_decimals and self.cue_list.decimal != ".":
+                if "." in text:
+                    raise ValueError(text)
+                text = text.replace(self.cue_list.decimal, ".")
+            value = kind.read(text)
+        except ValueError:
+            self.problems.append(
+                Problem(
+                    CUE_LIST,
+                    f'{quoted(cell.text)} cannot be read as "{key}"',
+                    path=where,
+                    expected=kind.expected
+                    + (f" (decimal sign {self.cue_list.decimal!r})" if kind.has_decimals else ""),
+                    got=shown(cell.text),
+                )
+            )
+            return
+        target = raw
+        for step in inner[:-1]:
+            target = target.setdefault(str(step), {})
+        target[str(inner[-1])] = value

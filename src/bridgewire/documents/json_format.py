@@ -1,0 +1,193 @@
+"""JSON text to plain data."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable
+from typing import Any
+
+import tree_sitter_json
+from tree_sitter import Language, Node, Parser
+
+from bridgewire.diagnostics import DocPath
+from bridgewire.documents.limits import too_deep_message
+from bridgewire.documents.nodes import MAX_WALK_DEPTH, broken_nodes, span, text_of
+from bridgewire.documents.parsed import Parsed
+from bridgewire.documents.problems import (
+    DUPLICATE_KEY,
+    SYNTAX,
+    TOO_LARGE,
+    WRONG_TYPE,
+    Problem,
+    shown,
+)
+from bridgewire.documents.source import Span, SpanTable, byte_span_to_characters
+from bridgewire.documents.toml_format import deepest_opening
+
+_NON_NUMBER = re.compile(r'"(?:[^"\\]|\\.)*+"|-?Infinity|NaN')
+
+
+def parse_json(text: str) -> Parsed:
+    """Parse JSON; a key set twice and text that is no JSON are problems.
+
+    ``NaN`` and ``Infinity`` come through as floats; they are refused where values are checked,
+    with their place.
+
+    Parameters
+    ----------
+    text : str
+        The text, without a byte order mark.
+
+    Returns
+    -------
+    Parsed
+        Data, or problems, or both.
+
+    Examples
+    --------
+    >>> parse_json('{"x": 1}').data
+    {'x': 1}
+    >>> [p.code for p in parse_json('{"x": 1, "x": 2}').problems]
+    ['DOC003']
+    """
+    twice = False
+
+    def table(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        nonlocal twice
+        found: dict[str, Any] = {}
+        for key, value in pairs:
+            if key in found:
+                twice = True
+            else:
+                found[key] = value
+        return found
+
+    try:
+        data = json.loads(text, object_pairs_hook=table)
+    except RecursionError:
+        place = deepest_opening(text)
+        return Parsed(None, problems=(Problem(TOO_LARGE, too_deep_message(), span=place),))
+    except json.JSONDecodeError as error:
+        return Parsed(None, problems=_syntax_problems(text, error))
+    except ValueError:  # a whole number with thousands of digits
+        return Parsed(None, problems=(_long_number(text),))
+    if not isinstance(data, dict):
+        problem = Problem(
+            WRONG_TYPE, "a document is a table", expected="a table {…}", got=shown(data)
+        )
+        return Parsed(None, problems=(problem,))
+    problems = tuple(_Survey(text).duplicates) if twice else ()
+    return Parsed(data, places(text), problems)
+
+
+def places(text: str) -> Callable[[], SpanTable]:
+    """Return what finds all places in a JSON text."""
+    return lambda: _Survey(text).table()
+
+
+def _long_number(text: str) -> Problem:
+    found = re.search(r"\d{4301,}", text)
+    place = found.span() if found else (0, 1)
+    return Problem(SYNTAX, "a number has thousands of digits", span=place)
+
+
+def _syntax_problems(text: str, error: json.JSONDecodeError) -> tuple[Problem, ...]:
+    # Python 3.13 points at such a comma, earlier versions at what follows it.
+    position = error.pos + (text[error.pos : error.pos + 1] == ",")
+    before = text[:position].rstrip()
+    following = text[position:].lstrip()[:1]
+    if following in ("}", "]") and before.endswith(","):
+        start = len(before) - 1
+        first = Problem(
+            SYNTAX,
+            f'not valid JSON: there is a comma before the closing "{following}"',
+            span=(start, start + 1),
+            remedy="Remove the comma.",
+        )
+    else:
+        start = error.pos
+        message = error.msg[:1].lower() + error.msg[1:].removesuffix(" at")
+        first = Problem(SYNTAX, f"not valid JSON: {message}", span=(start, start + 1))
+    problems = [first]
+    lines = {text.count("\n", 0, start)}
+    utf8 = _without_non_numbers(text).encode("utf-8", "replace")
+    # Only breaks within one line: a bracket that is never closed makes all the rest one break.
+    for node in broken_nodes(_tree(utf8)):
+        place = byte_span_to_characters(utf8, span(node))
+        line = text.count("\n", 0, place[0])
+        if node.start_point.row != node.end_point.row or line in lines or place[0] < start:
+            continue
+        lines.add(line)
+        problems.append(Problem(SYNTAX, "not valid JSON: the text does not fit here", span=place))
+    return tuple(problems)
+
+
+def _without_non_numbers(text: str) -> str:
+    """Put numbers of the same width where NaN and Infinity stand: the grammar knows neither."""
+
+    def replace(found: re.Match[str]) -> str:
+        token = found.group()
+        return token if token.startswith('"') else "1" * len(token)
+
+    return _NON_NUMBER.sub(replace, text) if "NaN" in text or "Infinity" in text else text
+
+
+def _tree(utf8: bytes) -> Node:
+    return Parser(Language(tree_sitter_json.language())).parse(utf8).root_node
+
+
+class _Survey:
+    """Places and duplicates of one JSON text."""
+
+    def __init__(self, text: str) -> None:
+        self._text = text
+        self._utf8 = _without_non_numbers(text).encode("utf-8", "replace")
+        self.values: dict[DocPath, Span] = {(): (0, 1)}
+        self.keys: dict[DocPath, Span] = {}
+        self.duplicates: list[Problem] = []
+        for node in _tree(self._utf8).named_children:
+            if node.type == "object":
+                self._value(node, (), 0)
+
+    def table(self) -> SpanTable:
+        """Return the places found."""
+        return SpanTable(self.values, self.keys, None if self._utf8.isascii() else self._utf8)
+
+    def _value(self, node: Node, path: DocPath, depth: int) -> None:
+        self.values[path] = span(node)
+        if depth > MAX_WALK_DEPTH:
+            return
+        if node.type == "object":
+            for pair in node.named_children:
+                key = pair.child_by_field_name("key") if pair.type == "pair" else None
+                value = pair.child_by_field_name("value") if pair.type == "pair" else None
+                if key is not None and value is not None:
+                    self._pair(key, value, path, depth)
+        elif node.type == "array":
+            for index, child in enumerate(node.named_children):
+                self._value(child, (*path, index), depth + 1)
+
+    def _pair(self, key: Node, value: Node, table: DocPath, depth: int) -> None:
+        try:
+            name = json.loads(text_of(key))
+        except ValueError:
+            return
+        path = (*table, str(name))
+        if path in self.keys:
+            first = byte_span_to_characters(self._utf8, self.keys[path])
+            line = self._text.count("\n", 0, first[0]) + 1
+            self.duplicates.append(
+                Problem(
+                    DUPLICATE_KEY,
+                    f"the key {name!r} is set twice",
+                    path=path,
+                    expected="each key once",
+                    got=f"{name!r} already set on line {line}",
+                    remedy="Remove or rename one of the two.",
+                    span=byte_span_to_characters(self._utf8, span(key)),
+                )
+            )
+            return
+        self.keys[path] = span(key)
+        self._value(value, path, depth + 1)

@@ -1,0 +1,62 @@
+"""What a document may hold at most, so that a hostile or damaged file cannot take the machine."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from bridgewire.diagnostics import DocPath
+
+MAX_BYTES = 20_000_000
+"""Largest file that is read at all."""
+MAX_DEPTH = 64
+"""Deepest nesting of tables and arrays."""
+MAX_VALUES = 200_000
+"""Most values in one document, aliases counted as often as they are used."""
+MAX_SEPARATORS = 1_000_000
+"""Most commas plus line ends in one text; more cannot stay below `MAX_VALUES` in earnest."""
+MAX_FINDINGS = 500
+"""Most problems shown for one document."""
+MAX_SNIPPET = 400
+"""Longest piece of a source line kept with a location."""
+
+
+def too_deep_message() -> str:
+    """Say that nesting goes too deep."""
+    return f"tables and arrays are nested more than {MAX_DEPTH} deep"
+
+
+def too_many_message() -> str:
+    """Say that there are too many values."""
+    return f"the document holds more than {MAX_VALUES} values"
+
+
+def first_excess(data: dict[str, Any]) -> tuple[DocPath, str] | None:
+    """Find the first place where plain data are too deep or too many.
+
+    Parameters
+    ----------
+    data : dict
+        Plain data of a document.
+
+    Returns
+    -------
+    tuple of DocPath and str, or None
+        The place and what is wrong; None where the data stay within the limits.
+
+    Examples
+    --------
+    >>> first_excess({"a": [1, 2]}) is None
+    True
+    """
+    stack: list[tuple[Any, DocPath]] = [(data, ())]
+    count = 0
+    while stack:
+        container, path = stack.pop()
+        if len(path) >= MAX_DEPTH:
+            return path, too_deep_message()
+        count += len(container)
+        if count > MAX_VALUES:
+            return path, too_many_message()
+        items = container.items() if isinstance(container, dict) else enumerate(container)
+        stack.extend((v, (*path, k)) for k, v in items if isinstance(v, (dict, list)))
+    return None

@@ -1,0 +1,154 @@
+"""Problems met while reading, before they are tied to a place in a file."""
+
+from __future__ import annotations
+
+import datetime
+import difflib
+import json
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from attrs import frozen
+
+from bridgewire.diagnostics import DocPath, Finding, format_path
+from bridgewire.documents.limits import MAX_FINDINGS
+from bridgewire.documents.source import SourceMap, Span
+
+UNREADABLE = "DOC001"
+SYNTAX = "DOC002"
+DUPLICATE_KEY = "DOC003"
+UNKNOWN_KEY = "DOC004"
+MISSING_KEY = "DOC005"
+WRONG_TYPE = "DOC006"
+OUT_OF_RANGE = "DOC007"
+FORMAT_NUMBER = "DOC008"
+TOO_LARGE = "DOC009"
+DANGLING = "DOC010"
+CUE_LIST = "DOC016"
+CONTRADICTION = "DOC017"
+
+
+@frozen
+class Problem:
+    """One thing wrong with a document."""
+
+    code: str
+    message: str
+    path: DocPath = ()
+    expected: str = ""
+    got: str = ""
+    suggestion: str = ""
+    remedy: str = ""
+    at_key: bool = False
+    """Whether the key, not the value, is what to point at."""
+    span: Span | None = None
+    """Characters in the text, where the path alone does not tell the place."""
+
+
+def as_findings(
+    problems: Iterable[Problem], spans: SourceMap, document: str
+) -> tuple[Finding, ...]:
+    """Tie problems to places, in reading order, at most `MAX_FINDINGS` of them."""
+    found = [_finding(p, spans, document) for p in problems]
+    found = list(dict.fromkeys(found))
+    found.sort(key=_reading_order)
+    left_out = len(found) - MAX_FINDINGS
+    if left_out > 0:
+        last = found[MAX_FINDINGS - 1]
+        found = found[:MAX_FINDINGS]
+        found.append(
+            Finding(
+                TOO_LARGE,
+                f"{left_out} more problems in this file are not shown",
+                document=document,
+                location=last.location,
+            )
+        )
+    return tuple(found)
+
+
+def _finding(problem: Problem, spans: SourceMap, document: str) -> Finding:
+    if problem.span is not None:
+        location = spans.locate_span(problem.span)
+    elif problem.at_key:
+        location = spans.locate_key(problem.path)
+    else:
+        location = spans.locate(problem.path)
+    return Finding(
+        problem.code,
+        problem.message,
+        path=problem.path,
+        document=document,
+        expected=problem.expected,
+        got=problem.got,
+        suggestion=problem.suggestion,
+        remedy=problem.remedy,
+        location=location,
+    )
+
+
+def _reading_order(finding: Finding) -> tuple[str, int, int, str]:
+    place = finding.location
+    if place is None:
+        return "", 0, 0, format_path(finding.path)
+    return place.file, place.line, place.column, format_path(finding.path)
+
+
+def closest(word: str, choices: Sequence[str]) -> str:
+    """Return the choice most like `word`, or an empty text.
+
+    >>> closest("lenght_m", ["length_m", "cable"])
+    'length_m'
+    """
+    # difflib compares every pair of letters, so very long words are cut.
+    lowered = {c.lower(): c for c in reversed(choices)}
+    match = difflib.get_close_matches(word[:80].lower(), list(lowered), n=1, cutoff=0.6)
+    return lowered[match[0]] if match else ""
+
+
+def one_of(choices: Sequence[str]) -> str:
+    """List choices for a person.
+
+    >>> one_of(["pair", "matrix"])
+    '"pair" or "matrix"'
+    """
+    quoted = [f'"{c}"' for c in choices]
+    if len(quoted) < 2:
+        return "".join(quoted)
+    return f"{', '.join(quoted[:-1])} or {quoted[-1]}"
+
+
+def quoted(text: str, longest: int = 60) -> str:
+    """Quote a text, with control characters escaped and a long text cut.
+
+    >>> quoted("a\\tb")
+    '"a\\\\tb"'
+    """
+    cut = text if len(text) <= longest else text[: longest - 1] + "…"
+    plain = json.dumps(cut, ensure_ascii=False)
+    return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in plain)
+
+
+def shown(value: Any) -> str:
+    """Describe plain data for a person, in TOML's words.
+
+    >>> shown(2.5), shown("x"), shown([1]), shown(None)
+    ('the number 2.5', 'the string "x"', 'an array of 1', 'nothing')
+    """
+    if value is None:
+        return "nothing"
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, int):
+        return f"the whole number {value}" if abs(value) < 10**20 else "a very large whole number"
+    if isinstance(value, float):
+        return f"the number {value!r}"
+    if isinstance(value, str):
+        return f"the string {quoted(value)}"
+    if isinstance(value, dict):
+        return "a table" if value else "an empty table"
+    if isinstance(value, list):
+        return f"an array of {len(value)}" if value else "an empty array"
+    if isinstance(value, (datetime.date, datetime.time)):
+        return "a date or time"
+    return type(value).__name__

@@ -1,0 +1,218 @@
+"""JSON Schemas of kit profiles and shows, generated from the model.
+
+``python -m bridgewire.documents.schema --write`` writes them to ``bridgewire/schemas``. Editors
+use them to complete and check documents. They hold every rule that JSON Schema can express; the
+loaders check more (rising min, typical and max; keys that need or exclude one another).
+"""
+
+from __future__ import annotations
+
+import ast
+import inspect
+import json
+import sys
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+from typing import Any, get_args
+
+import attrs
+
+from bridgewire.documents.fields import Key, choices_of, is_table, item_of, keys_of, tagged
+from bridgewire.documents.formats import CURRENT
+from bridgewire.documents.ranges import ANY, RANGES, TEXT_PATTERNS, Range
+from bridgewire.model.band import Band
+from bridgewire.model.kit import Kit
+from bridgewire.model.show import Show
+
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+DOCUMENTS: Mapping[str, type] = {"kit": Kit, "show": Show}
+"""Name of a kind of document -> class of the model."""
+
+
+def schemas_dir() -> Path:
+    """Return the folder of the shipped schemas."""
+    return Path(__file__).resolve().parent.parent / "schemas"
+
+
+def schema_file(name: str) -> Path:
+    """Return the shipped schema of a kind of document: ``kit`` or ``show``.
+
+    >>> schema_file("kit").name
+    'kit-1.json'
+    """
+    return schemas_dir() / f"{name}-{CURRENT}.json"
+
+
+def schema_of(name: str) -> dict[str, Any]:
+    """Generate the JSON Schema (draft 2020-12) of a kind of document.
+
+    Parameters
+    ----------
+    name : str
+        ``kit`` or ``show``.
+
+    Returns
+    -------
+    dict
+        The schema as plain data. Its ``$id`` is a name, not an address; nothing is fetched.
+
+    Raises
+    ------
+    KeyError
+        For any other name.
+
+    Examples
+    --------
+    >>> schema_of("show")["$id"]
+    'urn:bridgewire:schema:show:1'
+    """
+    cls = DOCUMENTS[name]
+    definitions: dict[str, Any] = {}
+    top = _table(cls, definitions)
+    top["properties"] = {"$schema": {"description": "For editors; not read."}, **top["properties"]}
+    top["properties"]["format"] = {"const": CURRENT, "description": "Format number."}
+    return {
+        "$schema": DIALECT,
+        "$id": f"urn:bridgewire:schema:{name}:{CURRENT}",
+        "title": f"bridgewire {name}, format {CURRENT}",
+        **top,
+        "$defs": dict(sorted(definitions.items())),
+    }
+
+
+def schema_text(name: str) -> str:
+    """Generate the text of a schema file."""
+    return json.dumps(schema_of(name), indent=2, ensure_ascii=False) + "\n"
+
+
+def _table(cls: type, definitions: dict[str, Any]) -> dict[str, Any]:
+    notes = _notes(cls)
+    properties = {}
+    for name, key in keys_of(cls).items():
+        described = _shape(key.shape, cls, key, definitions)
+        note = notes.get(key.attribute)
+        properties[name] = {**described, "description": note} if note else described
+    return {
+        "description": (inspect.getdoc(cls) or "").split("\n\n")[0].replace("\n", " "),
+        "type": "object",
+        "properties": properties,
+        "required": [k.key for k in keys_of(cls).values() if k.required],
+        "additionalProperties": False,
+    }
+
+
+def _reference(cls: type, definitions: dict[str, Any]) -> dict[str, Any]:
+    if cls.__name__ not in definitions:
+        definitions[cls.__name__] = {}
+        definitions[cls.__name__] = _table(cls, definitions)
+    return {"$ref": f"#/$defs/{cls.__name__}"}
+
+
+def _shape(shape: Any, cls: type, key: Key, definitions: dict[str, Any]) -> dict[str, Any]:
+    within = RANGES.get((cls, key.attribute), ANY)
+    choices = choices_of(shape)
+    if choices is not None:
+        return {"enum": list(choices)} if len(choices) > 1 else {"const": choices[0]}
+    if shape is Band:
+        return _band_reference(within, definitions)
+    if shape in (int, float):
+        return _number("integer" if shape is int else "number", within)
+    if shape is bool:
+        return {"type": "boolean"}
+    if shape is str:
+        pattern = TEXT_PATTERNS.get((cls, key.attribute))
+        return {"type": "string", "pattern": pattern[0]} if pattern else {"type": "string"}
+    item = item_of(shape)
+    if item is not None:
+        array = {"type": "array", "items": _shape(item[0], cls, key, definitions)}
+        return array if item[1] is None else {**array, "minItems": item[1], "maxItems": item[1]}
+    kinds = tagged(shape)
+    if kinds is not None:
+        return {"oneOf": [_reference(kind, definitions) for kind in kinds.values()]}
+    if is_table(shape):
+        return _reference(shape, definitions)
+    return {
+        "type": "object",
+        "additionalProperties": _shape(get_args(shape)[1], cls, key, definitions),
+    }
+
+
+def _number(kind: str, within: Range) -> dict[str, Any]:
+    found: dict[str, Any] = {"type": kind}
+    if within.low > -float("inf"):
+        found["exclusiveMinimum" if within.above else "minimum"] = within.low
+    if within.high < float("inf"):
+        found["maximum"] = within.high
+    return found
+
+
+def _band_reference(within: Range, definitions: dict[str, Any]) -> dict[str, Any]:
+    """Refer to the bands of a range; each range is written once."""
+    above = "Above" if within.above else "From"
+    name = f"Band{above}{within.low:.10g}To{within.high:.10g}"
+    definitions.setdefault(name, _band(within))
+    return {"$ref": f"#/$defs/{name}"}
+
+
+def _band(within: Range) -> dict[str, Any]:
+    number = _number("number", within)
+
+    def form(*required: str, **more: Any) -> dict[str, Any]:
+        properties = {name: number for name in required if name not in more}
+        return {
+            "type": "object",
+            "properties": {**properties, **more},
+            "required": list(required),
+            "additionalProperties": False,
+        }
+
+    tolerance = {"type": "number", "minimum": 0}
+    return {
+        "description": "A number, a number with a tolerance, or min, typical and max.",
+        "anyOf": [
+            number,
+            form("typical", tol={**tolerance, "maximum": 1e9}),
+            form("typical", tol_pct={**tolerance, "maximum": 100}),
+            form("typical", min=number, max=number),
+            form("min", "max"),
+        ],
+    }
+
+
+@cache
+def _notes(cls: type) -> Mapping[str, str]:
+    """Read the texts that stand under the attributes of a class."""
+    tree = ast.parse(inspect.getsource(cls)).body[0]
+    assert isinstance(tree, ast.ClassDef)
+    notes: dict[str, str] = {}
+    names = {a.name for a in attrs.fields(cls)}
+    for before, after in zip(tree.body, tree.body[1:], strict=False):
+        if (
+            isinstance(before, ast.AnnAssign)
+            and isinstance(before.target, ast.Name)
+            and before.target.id in names
+            and isinstance(after, ast.Expr)
+            and isinstance(after.value, ast.Constant)
+            and isinstance(after.value.value, str)
+        ):
+            notes[before.target.id] = " ".join(after.value.value.split())
+    return notes
+
+
+def main(arguments: list[str]) -> int:
+    """Write the schema files, or tell whether they are stale."""
+    stale = False
+    for name in DOCUMENTS:
+        file, text = schema_file(name), schema_text(name)
+        if "--write" in arguments:
+            file.parent.mkdir(exist_ok=True)
+            file.write_text(text, encoding="utf-8")
+        elif not file.is_file() or file.read_text(encoding="utf-8") != text:
+            print(f"{file} is stale; run: python -m bridgewire.documents.schema --write")
+            stale = True
+    return 1 if stale else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

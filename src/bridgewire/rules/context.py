@@ -1,0 +1,152 @@
+"""What a rule may look at: the show, its layout and everything computed about it."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+from attrs import define
+
+from bridgewire.circuit.catalogue import Catalogue
+from bridgewire.circuit.layout import Layout, ResolvedCue
+from bridgewire.diagnostics import DocPath
+from bridgewire.model.kit import BoxKind
+from bridgewire.model.show import Box, Requirements, Show
+from bridgewire.timeline.outcomes import Assessment, CueOutcome, IgniterOutcome
+
+DEFAULT_ALL_FIRE_FACTOR = 1.5
+"""14 CFR Part 417 Appendix D, D417.19(l)(1): at least 150 % of the all-fire current."""
+DEFAULT_NO_FIRE_FRACTION = 0.1
+"""14 CFR Part 417 Appendix D, D417.21(d): at most one tenth of the no-fire current."""
+
+_KIT_TABLES = ("box", "cable", "contact", "strip", "splitter", "igniter_class")
+
+
+@define(eq=False, slots=False)
+class Context:
+    """Everything a rule may read. Rules change nothing."""
+
+    assessment: Assessment
+
+    @property
+    def layout(self) -> Layout:
+        """The resolved wiring."""
+        return self.assessment.layout
+
+    @property
+    def show(self) -> Show:
+        """The show document."""
+        return self.layout.show
+
+    @property
+    def catalogue(self) -> Catalogue:
+        """Look-up of kit entries."""
+        return self.layout.catalogue
+
+    @property
+    def requirements(self) -> Requirements:
+        """What the show asks for."""
+        return self.show.requirements
+
+    @property
+    def all_fire_factor(self) -> float:
+        """Delivered over all-fire current that the show asks for."""
+        stated = self.requirements.all_fire_factor
+        return DEFAULT_ALL_FIRE_FACTOR if stated is None else stated
+
+    @property
+    def no_fire_fraction(self) -> float:
+        """Largest current in an unfired igniter, over its no-fire current."""
+        stated = self.requirements.no_fire_fraction
+        return DEFAULT_NO_FIRE_FRACTION if stated is None else stated
+
+    @property
+    def cues(self) -> tuple[CueOutcome, ...]:
+        """Outcome of every cue, in the show's order."""
+        return self.assessment.cues
+
+    @cached_property
+    def cues_by_time(self) -> tuple[CueOutcome, ...]:
+        """Outcomes in the order in which the boxes switch."""
+        return self.assessment.by_time()
+
+    def cue(self, outcome: CueOutcome) -> ResolvedCue:
+        """The cue of an outcome."""
+        return self.layout.cues[outcome.cue]
+
+    def box_of(self, outcome: CueOutcome) -> tuple[Box, BoxKind] | None:
+        """The box that a cue fires from, and its kind."""
+        if outcome.way is None:
+            return None
+        return self.box(outcome.way[0])
+
+    def box(self, box_id: str) -> tuple[Box, BoxKind]:
+        """A box on site and its kind."""
+        index, kind, _ = self.layout.boxes[box_id]
+        return self.show.box[index], kind
+
+    def igniter_path(self, outcome: IgniterOutcome) -> DocPath:
+        """Where an igniter stands in the show document."""
+        return ("igniter", outcome.igniter)
+
+    @cached_property
+    def _kit_places(self) -> dict[tuple[str, str], tuple[str, DocPath]]:
+        places: dict[tuple[str, str], tuple[str, DocPath]] = {}
+        for kit_id, kit in self.catalogue.kits.items():
+            for table in _KIT_TABLES:
+                for i, entry in enumerate(getattr(kit, table)):
+                    places[table, f"{kit_id}:{entry.id}"] = (f"kit:{kit_id}", (table, i))
+        return places
+
+    def kit_place(self, table: str, full_id: str) -> tuple[str, DocPath]:
+        """Document and path of a kit entry.
+
+        Parameters
+        ----------
+        table : str
+            ``box``, ``cable``, ``contact``, ``strip``, ``splitter`` or ``igniter_class``.
+        full_id : str
+            ``kit:id``.
+        """
+        return self._kit_places[table, full_id]
+
+    @cached_property
+    def used_kit_items(self) -> dict[str, frozenset[str]]:
+        """Full ids of the kit entries that the show uses, by table, contacts included."""
+        layout, catalogue = self.layout, self.catalogue
+        strips = {p.kind_id for p in layout.parts.values() if p.is_strip}
+        splitters = {p.kind_id for p in layout.parts.values() if not p.is_strip}
+        boxes = {full for _, _, full in layout.boxes.values()}
+        leads = [i.lead_cable for i in self.show.igniter]
+        cables = {
+            full
+            for ref in [*(r.cable for r in self.show.run), *leads]
+            if ref is not None and (full := catalogue.cables.full_id(ref)) is not None
+        }
+        contacts = {
+            catalogue.contact_of(owner, ref)[0]
+            for table, owners in (("strips", strips), ("splitters", splitters), ("boxes", boxes))
+            for owner in owners
+            for key in (
+                "inlet_contact",
+                "through_contact",
+                "terminal_contact",
+                "outlet_contact",
+                "output_contact",
+            )
+            if (ref := getattr(getattr(catalogue, table).get(owner), key, None)) is not None
+        }
+        joints = {
+            full
+            for r in self.show.run
+            if r.joint_contact is not None
+            and (full := catalogue.contacts.full_id(r.joint_contact)) is not None
+        }
+        known = {c for c in contacts if catalogue.contacts.get(c) is not None}
+        return {
+            "box": frozenset(boxes),
+            "cable": frozenset(cables),
+            "contact": frozenset(known | joints),
+            "strip": frozenset(strips),
+            "splitter": frozenset(splitters),
+            "igniter_class": frozenset(p.class_id for p in layout.igniters),
+        }

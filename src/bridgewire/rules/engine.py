@@ -1,0 +1,79 @@
+"""Runs rules over a context: ignores, crashes as findings, order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from attrs import frozen
+
+from bridgewire.diagnostics import Finding, Severity, format_path
+from bridgewire.rules.context import Context
+from bridgewire.rules.registry import LoadedRule, all_rules
+
+CRASH_CODE = "DOC017"
+
+
+@frozen
+class Ignored:
+    """A finding that the show asked not to hear of."""
+
+    finding: Finding
+    reason: str
+
+
+def run_rules(
+    context: Context, rules: Iterable[LoadedRule] | None = None
+) -> tuple[tuple[Finding, ...], tuple[Ignored, ...]]:
+    """Run rules.
+
+    Parameters
+    ----------
+    context : Context
+    rules : iterable of LoadedRule, optional
+        All where absent.
+
+    Returns
+    -------
+    findings, ignored
+        Worst first, then in the order of the document.
+    """
+    found: list[Finding] = []
+    for loaded in all_rules() if rules is None else rules:
+        if loaded.check is None:
+            continue
+        try:
+            found.extend(loaded.check(context))
+        except Exception as error:
+            found.append(
+                Finding(
+                    CRASH_CODE,
+                    f"rule {loaded.rule.code} failed ({type(error).__name__}: {error}); "
+                    "what it checks was not checked",
+                    Severity.ERROR,
+                    remedy="report this as a fault of bridgewire, with the show if you can",
+                    subjects=(loaded.rule.code,),
+                )
+            )
+    kept: list[Finding] = []
+    ignored: list[Ignored] = []
+    for finding in found:
+        reason = _ignore_reason(context, finding)
+        if reason is None:
+            kept.append(finding)
+        else:
+            ignored.append(Ignored(finding, reason))
+    kept.sort(key=_order)
+    return tuple(kept), tuple(ignored)
+
+
+def _ignore_reason(context: Context, finding: Finding) -> str | None:
+    for ignore in context.show.checks.ignore:
+        if ignore.code == finding.code and (
+            ignore.subject is None or ignore.subject in finding.subjects
+        ):
+            return ignore.reason
+    return None
+
+
+def _order(finding: Finding) -> tuple[int, str, str, str]:
+    return (-finding.severity, finding.code, finding.document, format_path(finding.path))

@@ -1,0 +1,99 @@
+"""What earlier cues leave in a box's supply: battery charge used, capacitor not yet recharged.
+
+The charge of a cue is bounded from above by its first current (all bridges cold and whole) over
+the whole pulse, so that voltages at later cues are on the low side.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from attrs import define, field
+
+from bridgewire.circuit.supplies import SupplyData
+from bridgewire.circuit.ways import WayCircuit
+from bridgewire.timeline.schedule import Firing
+
+
+@define(eq=False)
+class BoxLedger:
+    """Charge of one box through the show."""
+
+    supply: SupplyData
+    drop_V: float
+    standby_A: float
+    standby_s: float
+    used_C: float = 0.0
+    _shortfall_V: list[float] = field(factory=lambda: [0.0, 0.0, 0.0])
+    _last_end_s: float = -math.inf
+
+    def before(self, start_s: float) -> tuple[tuple[float, float, float], float]:
+        """Open-circuit voltage (worst, typical, best) at a firing, and charge used before it, C.
+
+        For a capacitor the voltage that recharging has reached.
+        """
+        emf = self.supply.emf_V
+        if self.supply.capacitance_F is not None and self.supply.recharge_s is not None:
+            recharge = self.supply.recharge_s
+            gap = start_s - self._last_end_s
+            rates = (
+                emf.min / max(recharge.max, 1e-9),
+                emf.typical / max(recharge.typical, 1e-9),
+                emf.max / max(recharge.min, 1e-9),
+            )
+            worst, middle, best = (
+                (
+                    max(short - gap * rate, 0.0)
+                    for short, rate in zip(self._shortfall_V, rates, strict=True)
+                )
+                if math.isfinite(gap)
+                else (0.0, 0.0, 0.0)
+            )
+            return (emf.min - worst, emf.typical - middle, emf.max - best), self.used_C
+        used = self.used_C + self.standby_A * max(self.standby_s + start_s, 0.0)
+        fall = self.supply.battery.fall_V(used) if self.supply.battery is not None else 0.0
+        return (emf.min - fall, emf.typical - fall, emf.max - fall), used
+
+    def after(
+        self,
+        firing: Firing,
+        ways: Mapping[tuple[str, int, int], WayCircuit],
+        emf_V: tuple[float, float, float],
+    ) -> None:
+        """Book the charge of a firing."""
+        r = self.supply.internal_ohm.typical
+        limit = self.supply.limit_A.typical if self.supply.limit_A is not None else math.inf
+        left = [max(e - self.drop_V, 0.0) for e in emf_V]
+        for pulse in firing.pulses:
+            load = load_S(ways[pulse.way])
+            current = min(left[1] * load / (1.0 + r * load), limit)
+            self.used_C += current * pulse.length_s
+            capacitance = self.supply.capacitance_F
+            if capacitance is not None and load > 0:
+                resistance = r + 1.0 / load
+                for i, farad in enumerate((capacitance.min, capacitance.typical, capacitance.max)):
+                    left[i] *= math.exp(-pulse.length_s / (resistance * farad))
+        if self.supply.capacitance_F is not None:
+            full = (self.supply.emf_V.min, self.supply.emf_V.typical, self.supply.emf_V.max)
+            self._shortfall_V = [
+                max(f - (v + self.drop_V), 0.0) for f, v in zip(full, left, strict=True)
+            ]
+            self._last_end_s = firing.end_s
+
+
+def load_S(way: WayCircuit) -> float:
+    """Conductance of a way at typical values, all bridges cold and whole, S."""
+    load = [0.0] * len(way.nodes)
+    for i, string in enumerate(way.strings):
+        ohm = float(way.string_ohm[i, 1])
+        for bridge in string.bridges:
+            data = way.bridge_data[bridge]
+            if data is not None:
+                ohm += data.bridge_ohm.typical
+        load[string.node] += 1.0 / ohm
+    for n in range(len(way.nodes) - 1, 0, -1):
+        series = float(way.node_ohm[n, 1])
+        load[way.nodes[n].parent] += load[n] / (1.0 + series * load[n])
+    head = float(way.node_ohm[0, 1])
+    return load[0] / (1.0 + head * load[0])

@@ -1,0 +1,220 @@
+"""Tolerance corners: one scenario for each igniter's latest and earliest light.
+
+For each target igniter the *slow* scenario takes what lights it latest: the supply weak, its own
+path and bridge resistive, its own heating slow; its series mates part soonest; everything beside
+its path conducts best and parts latest, so that it steals most. The *fast* scenario is the
+opposite. This follows the sign of each effect; it is not a proof over the whole tolerance box.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cached_property
+
+import numpy as np
+from attrs import define, frozen
+from numpy.typing import NDArray
+
+from bridgewire.circuit.ways import BridgeData, WayCircuit
+from bridgewire.physics.network import Bools, Floats, Ints
+
+LOW, TYPICAL, HIGH = 0, 1, 2
+TYPICAL_ROW, UNPARTED_ROW, FIRST_TARGET_ROW = 0, 1, 2
+
+
+@frozen(eq=False)
+class Values:
+    """Numbers of all scenarios of a component; first axis: scenario."""
+
+    node_ohm: Floats
+    string_ohm: Floats
+    bridge_ohm: Floats
+    threshold_A: Floats
+    tau_s: Floats
+    burn_open: Floats
+    supply: Ints
+    """0 weak, 1 typical, 2 strong."""
+
+
+@define(eq=False)
+class Component:
+    """Ways that have to be followed together, with their bridges as arrays.
+
+    Rows of scenarios: typical; typical with bridges that never part; then for each target slow,
+    fast and (where asked) quick: early in a show whose shared parts are slow.
+    """
+
+    ways: tuple[WayCircuit, ...]
+    quick: bool
+
+    @cached_property
+    def node_start(self) -> list[int]:
+        """Index of each way's first node."""
+        return _starts([len(w.nodes) for w in self.ways])
+
+    @cached_property
+    def string_start(self) -> list[int]:
+        """Index of each way's first string."""
+        return _starts([len(w.strings) for w in self.ways])
+
+    @cached_property
+    def bridge_start(self) -> list[int]:
+        """Index of each way's first bridge."""
+        return _starts([len(w.bridge_igniter) for w in self.ways])
+
+    @cached_property
+    def parent(self) -> Ints:
+        """Parent node of each node; -1 for the first node of a way."""
+        return np.array(
+            [
+                -1 if n.parent < 0 else n.parent + start
+                for w, start in zip(self.ways, self.node_start, strict=True)
+                for n in w.nodes
+            ],
+            dtype=np.intp,
+        )
+
+    @cached_property
+    def string_node(self) -> Ints:
+        """Node of each string."""
+        return np.array(
+            [
+                s.node + start
+                for w, start in zip(self.ways, self.node_start, strict=True)
+                for s in w.strings
+            ],
+            dtype=np.intp,
+        )
+
+    @cached_property
+    def bridge_string(self) -> Ints:
+        """String of each bridge."""
+        return np.array(
+            [
+                i + start
+                for w, start in zip(self.ways, self.string_start, strict=True)
+                for i, s in enumerate(w.strings)
+                for _ in s.bridges
+            ],
+            dtype=np.intp,
+        )
+
+    @cached_property
+    def bridge_igniter(self) -> Ints:
+        """Index in the show of the igniter entry of each bridge."""
+        return np.array([i for w in self.ways for i in w.bridge_igniter], dtype=np.intp)
+
+    @cached_property
+    def data(self) -> list[BridgeData]:
+        """Class data of each bridge."""
+        return [d for w in self.ways for d in w.bridge_data if d is not None]
+
+    @cached_property
+    def targets(self) -> dict[int, int]:
+        """Igniter entry -> its first bridge; one slow and one fast scenario for each."""
+        out: dict[int, int] = {}
+        for bridge, igniter in enumerate(self.bridge_igniter.tolist()):
+            out.setdefault(igniter, bridge)
+        return out
+
+    @property
+    def scenarios(self) -> int:
+        """Count of scenarios."""
+        return FIRST_TARGET_ROW + (3 if self.quick else 2) * len(self.targets)
+
+    def row(self, igniter: int, which: str) -> int:
+        """Row of an igniter's ``slow``, ``fast`` or ``quick`` scenario."""
+        place = self._places[igniter]
+        offset = ("slow", "fast", "quick").index(which)
+        return FIRST_TARGET_ROW + offset * len(self.targets) + place
+
+    @cached_property
+    def _places(self) -> dict[int, int]:
+        return {igniter: place for place, igniter in enumerate(self.targets)}
+
+    @cached_property
+    def node_path(self) -> Bools:
+        """Nodes on the path to each target: shape (targets, nodes)."""
+        path = np.zeros((len(self.targets), self.parent.size), dtype=bool)
+        for row, bridge in enumerate(self.targets.values()):
+            node = int(self.string_node[self.bridge_string[bridge]])
+            while node >= 0:
+                path[row, node] = True
+                node = int(self.parent[node])
+        return path
+
+    def values(self) -> Values:
+        """Numbers of all scenarios."""
+        return scenario_values(
+            self, self.node_path, np.concatenate([w.node_ohm for w in self.ways])
+        )
+
+    @cached_property
+    def rise_per_x(self) -> Floats:
+        """Relative rise of each bridge's resistance per unit of x."""
+        return np.array([d.rise_per_x for d in self.data])
+
+    @cached_property
+    def after_ohm(self) -> Floats:
+        """Resistance of each bridge once parted."""
+        return np.array([d.after_ohm for d in self.data])
+
+
+def _starts(counts: Sequence[int]) -> list[int]:
+    return [0, *np.cumsum(counts)[:-1].tolist()] if counts else []
+
+
+def scenario_values(component: Component, path: Bools, branch_ohm: NDArray[np.float64]) -> Values:
+    """Choose low, typical or high of every value in every scenario.
+
+    Parameters
+    ----------
+    component : Component
+    path : bool array, shape (targets, branches)
+        Branches on each target's own path.
+    branch_ohm : array, shape (branches, 3)
+    """
+    c = component
+    first = np.fromiter(c.targets.values(), dtype=np.intp)
+    own = np.arange(len(c.data))[None, :] == first[:, None]
+    own_string = np.arange(c.string_node.size)[None, :] == c.bridge_string[first][:, None]
+    mate = (c.bridge_string[None, :] == c.bridge_string[first][:, None]) & ~own
+    shared = (path.sum(axis=0) > 1)[None, :] & path
+
+    def rows(slow: NDArray[np.intp], fast: NDArray[np.intp], quick: NDArray[np.intp]) -> Ints:
+        """Stack the choices of all scenarios: typical twice, slow, fast and quick targets."""
+        plain = np.full((FIRST_TARGET_ROW, slow.shape[1]), TYPICAL)
+        return np.concatenate([plain, slow, fast, *([quick] if c.quick else [])])
+
+    node = rows(
+        np.where(path, HIGH, LOW),
+        np.where(path, LOW, HIGH),
+        np.where(path & ~shared, LOW, HIGH),
+    )
+    string = rows(*(np.where(own_string, a, b) for a, b in ((HIGH, LOW), (LOW, HIGH), (LOW, HIGH))))
+    # Mates in series part soonest where the target is to be late, latest where early.
+    ohm_fast = np.where(own | mate, LOW, HIGH)
+    ohm = rows(np.where(own | mate, HIGH, LOW), ohm_fast, ohm_fast)
+    # Heating: HIGH is slow. Burn-open: HIGH parts late.
+    heat_fast = np.where(own | ~mate, LOW, HIGH)
+    heat = rows(np.where(own | ~mate, HIGH, LOW), heat_fast, heat_fast)
+    columns = np.arange(len(c.data))[None, :]
+    bands = [d.bridge_ohm for d in c.data]
+    bridge_ohm = np.array([(b.min, b.typical, b.max) for b in bands])
+    heating = np.array([(d.heating.fast, d.heating.typical, d.heating.slow) for d in c.data])
+    part = np.array([(d.burn_open.min, d.burn_open.typical, d.burn_open.max) for d in c.data])
+    burn_open = part[columns, heat]
+    burn_open[UNPARTED_ROW] = np.inf
+    targets = len(c.targets)
+    supply = [TYPICAL] * FIRST_TARGET_ROW + [LOW] * targets + [HIGH] * targets
+    supply += [LOW] * targets if c.quick else []
+    string_all = np.concatenate([w.string_ohm for w in c.ways])
+    return Values(
+        node_ohm=branch_ohm[np.arange(branch_ohm.shape[0])[None, :], node],
+        string_ohm=string_all[np.arange(string_all.shape[0])[None, :], string],
+        bridge_ohm=bridge_ohm[columns, ohm],
+        threshold_A=heating[columns, heat, 0],
+        tau_s=heating[columns, heat, 1],
+        burn_open=burn_open,
+        supply=np.array(supply, dtype=np.intp),
+    )

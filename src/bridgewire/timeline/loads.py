@@ -1,0 +1,113 @@
+"""Currents through the elements of a path and the voltage they cost."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+import numpy as np
+
+from bridgewire.circuit.elements import Element
+from bridgewire.circuit.layout import Layout, WayKey
+from bridgewire.circuit.supplies import site_ambient, supply_data
+from bridgewire.diagnostics import DocPath
+from bridgewire.model.band import Band
+from bridgewire.physics.network import Floats
+from bridgewire.timeline.corners import TYPICAL_ROW
+from bridgewire.timeline.outcomes import Drop, Load
+from bridgewire.timeline.results import FiringResult
+
+
+def _branches(
+    r: FiringResult, currents: Floats, way: WayKey | None
+) -> Iterator[tuple[Element, str, float]]:
+    """Elements of a firing's branches with their leg and the branch's current."""
+    if r.mesh is not None:
+        for elements, current in zip(r.mesh.branch_elements, currents, strict=True):
+            for element, leg in elements:
+                yield element, leg, float(current)
+        return
+    place = 1
+    for circuit in r.component.ways:
+        if circuit.key not in r.firing.ways:
+            continue
+        for node in circuit.nodes:
+            if way is None or circuit.key == way:
+                for element in node.elements:
+                    yield element, "loop", float(currents[place])
+            place += 1
+
+
+def cue_loads(results: tuple[FiringResult, ...], way: WayKey | None) -> tuple[Load, ...]:
+    """Highest current at any corner through each element of a cue's way."""
+    best: dict[tuple[str, DocPath], Load] = {}
+    for r in results:
+        for element, leg, current in _branches(r, r.peak_branch_A.max(axis=0), way):
+            each = 0.0
+            if leg != "return":
+                each = current / element.feed_share
+            if leg != "feed":
+                each = max(each, current / element.return_share)
+            key = (element.label, element.path)
+            if key not in best or each > best[key].each_A:
+                best[key] = Load(element, current, each)
+    return tuple(best.values())
+
+
+def voltage_drops(layout: Layout, r: FiringResult, bridge: int, diode_V: float) -> tuple[Drop, ...]:
+    """Typical voltage lost on the path of a bridge, largest first.
+
+    At its ignition; where it does not light, at the highest currents of the firing.
+    """
+    volts: dict[tuple[str, DocPath], float] = defaultdict(float)
+    c = r.component
+    string = int(c.bridge_string[bridge])
+    way_place = r.strings[string][1]
+    way = c.ways[way_place]
+    mine = string - c.string_start[way_place]
+    if r.mesh is not None:
+        row = r.peak_branch_A[TYPICAL_ROW]
+        path = r.mesh.string_path[r.strings[string][0]]
+        for k in np.flatnonzero(path).tolist():
+            for element, leg in r.mesh.branch_elements[k]:
+                ohm = {"feed": element.feed_ohm, "return": element.return_ohm}.get(leg, element.ohm)
+                volts[element.label, element.path] += float(row[k]) * ohm.typical
+        own = float(r.peak_A[TYPICAL_ROW, r.columns[bridge]])
+        total = float(r.peak_supply_A[TYPICAL_ROW])
+    else:
+        currents = _string_currents(r, bridge)
+        total = float(currents.sum())
+        way_currents = currents[
+            [r.strings[c.string_start[way_place] + i][0] for i in range(len(way.strings))]
+        ]
+        own = float(way_currents[mine])
+        node_A = np.zeros(len(way.nodes))
+        for i in range(len(way.strings)):
+            node_A[way.path_to(i)] += way_currents[i]
+        for n in way.path_to(mine):
+            for element in way.nodes[n].elements:
+                volts[element.label, element.path] += float(node_A[n]) * element.ohm.typical
+    for element in way.strings[mine].elements:
+        volts[element.label, element.path] += own * element.ohm.typical
+    box = r.firing.box
+    index = layout.boxes[box][0]
+    ambient = site_ambient(layout, layout.show.box[index]) or Band(20.0, 20.0, 20.0)
+    data, _ = supply_data(layout, box, ambient)
+    if data is not None:
+        key = (f"supply of {box}", ("box", index))
+        volts[key] += total * data.internal_ohm.typical
+    if diode_V:
+        volts["diode drop", ("box", index)] += diode_V
+    drops = [Drop(label, v, path) for (label, path), v in volts.items() if v > 0.0]
+    return tuple(sorted(drops, key=lambda d: -d.volts))
+
+
+def _string_currents(r: FiringResult, bridge: int) -> Floats:
+    """Typical currents of all strings of the firing at a bridge's ignition."""
+    if bridge in r.light_strings:
+        return r.light_strings[bridge]
+    first_bridge = {int(r.component.bridge_string[b]): k for b, k in reversed(r.columns.items())}
+    currents = np.zeros(len(r.strings))
+    for string, (place, _) in r.strings.items():
+        currents[place] = r.peak_A[TYPICAL_ROW, first_bridge[string]]
+    return currents

@@ -1,0 +1,41 @@
+"""Writes plain data in each of the formats, for tests."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+ENDINGS = ("toml", "yaml", "json")
+
+
+def toml_text(data: Mapping[str, Any]) -> str:
+    """Write data as TOML, all below the top in inline form."""
+    return "".join(f"{json.dumps(k)} = {_inline(v)}\n" for k, v in data.items())
+
+
+def _inline(value: Any) -> str:
+    if isinstance(value, Mapping):
+        return "{" + ", ".join(f"{json.dumps(k)} = {_inline(v)}" for k, v in value.items()) + "}"
+    if isinstance(value, (list, tuple)):
+        return "[" + ", ".join(_inline(v) for v in value) + "]"
+    if isinstance(value, float) and value != value:
+        return "nan"
+    if isinstance(value, float) and value in (float("inf"), -float("inf")):
+        return f"{value}"
+    return json.dumps(value, ensure_ascii=True)
+
+
+def write(folder: Path, name: str, data: Mapping[str, Any], ending: str) -> Path:
+    """Write data to a file in the format that its ending names."""
+    texts = {
+        "toml": toml_text,
+        "yaml": lambda d: yaml.safe_dump(dict(d), sort_keys=False),
+        "json": lambda d: json.dumps(d, indent=1),
+    }
+    file = folder / f"{name}.{ending}"
+    file.write_text(texts[ending](data), encoding="utf-8")
+    return file

@@ -1,0 +1,117 @@
+"""Finding kit profiles in folders."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from bridgewire.documents.loader import load_show
+from bridgewire.errors import InputError
+from bridgewire.kits import discovery
+from bridgewire.kits.discovery import find_kits, kit_folders, list_kits, shipped_profiles_dir
+
+
+def kit(folder: Path, file: str, name: str, more: str = "") -> Path:
+    folder.mkdir(parents=True, exist_ok=True)
+    path = folder / file
+    path.write_text(f'format = 1\nid = "{name}"\n{more}', encoding="utf-8")
+    return path
+
+
+def test_profiles_are_found_by_id_not_by_file_name(tmp_path: Path) -> None:
+    kit(tmp_path, "a.toml", "club")
+    kit(tmp_path, "b.toml", "other")
+    (tmp_path / "c.yaml").write_text("format: 1\nid: lake # ours\n", encoding="utf-8")
+    (tmp_path / "d.json").write_text(json.dumps({"format": 1, "id": "mere"}), encoding="utf-8")
+    found = find_kits(["mere", "club", "lake"], [tmp_path])
+    assert list(found) == ["mere", "club", "lake"]
+    assert found["club"].kit.id == "club"
+    assert found["club"].document.file == str(tmp_path / "a.toml")
+    assert list(list_kits([tmp_path])) == ["club", "other", "lake", "mere"]
+
+
+def test_only_the_wanted_are_parsed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    kit(tmp_path, "a.toml", "club")
+    kit(tmp_path, "b.toml", "other", "this is not TOML")
+    parsed = []
+    real = discovery.load_kit
+    monkeypatch.setattr(discovery, "load_kit", lambda p: parsed.append(p.name) or real(p))
+    assert list(find_kits(["club"], [tmp_path])) == ["club"]
+    assert parsed == ["a.toml"]
+
+
+def test_shows_and_other_files_are_passed_over(tmp_path: Path) -> None:
+    kit(tmp_path, "a.toml", "club")
+    show = 'format = 1\ntitle = "x"\nkits = ["club"]\n[[box]]\nid = "club"\nkind = "k"\n'
+    (tmp_path / "show.toml").write_text(show, encoding="utf-8")
+    (tmp_path / "show.json").write_text('{"kits": [], "id": "club"}', encoding="utf-8")
+    (tmp_path / "show.yml").write_text("kits: [club]\nid: club\n", encoding="utf-8")
+    (tmp_path / "pyproject.toml").write_text('[project]\nid = "club"\n', encoding="utf-8")
+    (tmp_path / "notes.txt").write_text('id = "club"\n', encoding="utf-8")
+    (tmp_path / "folder.toml").mkdir()
+    assert list(find_kits(["club"], [tmp_path, tmp_path / "none"])) == ["club"]
+    assert list(list_kits([tmp_path])) == ["club"]
+
+
+def test_an_unknown_id_is_reported_with_a_suggestion(tmp_path: Path) -> None:
+    kit(tmp_path, "a.toml", "harrowmere")
+    file = tmp_path / "show.toml"
+    text = 'format = 1\ntitle = "x"\nkits = ["harowmere", "zzz"]\n'
+    file.write_text(text, encoding="utf-8")
+    show, document = load_show(file)
+    with pytest.raises(InputError) as caught:
+        find_kits(show.kits, [tmp_path], document.spans)
+    first, second = caught.value.findings
+    assert first.code == "DOC010"
+    assert first.path == ("kits", 0)
+    assert first.suggestion == "harrowmere"
+    assert str(first.location) == f"{file}:3:9"
+    assert second.suggestion == ""
+    assert second.got == "'zzz'"
+
+
+@pytest.mark.parametrize("find", [True, False])
+def test_an_id_in_two_files_shows_both_places(tmp_path: Path, find: bool) -> None:
+    one = kit(tmp_path / "one", "a.toml", "club")
+    two = kit(tmp_path / "two", "b.toml", "club")
+    folders = [tmp_path / "one", tmp_path / "two"]
+    with pytest.raises(InputError) as caught:
+        find_kits(["club"], folders) if find else list_kits(folders)
+    findings = caught.value.findings
+    assert [f.code for f in findings] == ["DOC018", "DOC018"]
+    assert [str(f.location) for f in findings] == [f"{one}:2:6", f"{two}:2:6"]
+    assert str(two) in findings[0].got
+
+
+def test_a_folder_named_twice_is_searched_once(tmp_path: Path) -> None:
+    kit(tmp_path, "a.toml", "club")
+    (tmp_path / "link").symlink_to(tmp_path)
+    assert list(list_kits([tmp_path, tmp_path, tmp_path / "link"])) == ["club"]
+
+
+def test_problems_of_a_profile_are_shown(tmp_path: Path) -> None:
+    kit(tmp_path, "a.toml", "club", "colour = 1\n")
+    (tmp_path / "lake.toml").write_text("id = \n", encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        find_kits(["club", "lake", "mere"], [tmp_path])
+    assert [(f.code, f.document) for f in caught.value.findings] == [
+        ("DOC004", "kit:club"),
+        ("DOC002", "kit:lake"),
+        ("DOC010", "show"),
+    ]
+
+
+def test_folders_are_searched_in_order(tmp_path: Path) -> None:
+    folders = kit_folders(tmp_path / "show.toml", [tmp_path / "mine", tmp_path / "kits"])
+    assert folders == (
+        tmp_path, tmp_path / "kits", tmp_path / "mine", shipped_profiles_dir()
+    )  # fmt: skip
+
+
+def test_shipped_profiles_are_found() -> None:
+    folder = shipped_profiles_dir()
+    assert folder.is_dir()
+    found = list_kits([folder])
+    assert {"generic", "harrowmere"} <= set(found)
