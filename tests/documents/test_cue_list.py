@@ -30,7 +30,9 @@ def show_with(
 
 
 def test_every_column(tmp_path: Path) -> None:
-    columns = {key: f"col {key}" for key in COLUMNS if key not in ("box", "output", "way", "target")}
+    columns = {
+        key: f"col {key}" for key in COLUMNS if key not in ("box", "output", "way", "target")
+    }
     cells = {
         "id": "twin comets", "fire": "heron-1/1/4", "time_s": "1:02.5", "effect_at_s": "63",
         "pulse_s": "2", "repeat_times": "2", "repeat_gap_s": ".5", "lights": "a; b ;",
@@ -133,7 +135,9 @@ def test_a_link_out_of_the_folder_is_refused(tmp_path: Path) -> None:
     assert finding.message == "the cue list is not inside the show's folder"
 
 
-@pytest.mark.parametrize("name", ["..\\cues.csv", "C:\\cues.csv", "C:cues.csv", "a\0b", "", " ", "."])
+@pytest.mark.parametrize(
+    "name", ["..\\cues.csv", "C:\\cues.csv", "C:cues.csv", "a\0b", "", " ", "."]
+)
 def test_odd_file_names_are_refused(tmp_path: Path, name: str) -> None:
     file = show_with(tmp_path, "")
     data = {"format": 1, "title": "x", "kits": [], "cue_list": {"file": name, "columns": {}}}

@@ -167,9 +167,7 @@ def test_permission_denied(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> N
 
 def test_very_many_problems_are_cut(tmp_path: Path) -> None:
     file = tmp_path / "night.toml"
-    file.write_text(
-        'format = 1\ntitle = "x"\nkits = [' + "1," * 3000 + "]\n", encoding="utf-8"
-    )
+    file.write_text('format = 1\ntitle = "x"\nkits = [' + "1," * 3000 + "]\n", encoding="utf-8")
     with pytest.raises(InputError) as caught:
         load_show(file)
     findings = caught.value.findings
@@ -183,5 +181,3 @@ def test_snippets_of_endless_lines_are_bounded(tmp_path: Path) -> None:
     with pytest.raises(InputError) as caught:
         load_show(file)
     assert all(len(f.location.snippet) <= 400 for f in caught.value.findings if f.location)
-
-

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import codecs
+import contextlib
 import hashlib
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any
@@ -162,10 +163,11 @@ def _decoded(raw: bytes, codec: str, stated: str) -> tuple[str, Problem | None]:
         text = raw.decode(codec)
     except (UnicodeError, ValueError) as error:
         start = getattr(error, "start", 0)
-        readable = raw[:start].decode(codec, "ignore") if start else ""
-        rest = raw.decode("latin-1")
+        readable = ""
+        with contextlib.suppress(UnicodeError):  # some codecs cannot pass over what is wrong
+            readable = raw[:start].decode(codec, "ignore")
         place = len(readable)
-        text = readable + rest[start:]
+        text = readable + raw[start:].decode("latin-1")
         return text, Problem(
             CUE_LIST,
             f"the cue list is not text in the encoding {quoted(stated)}",

@@ -210,10 +210,12 @@ def _igniter(
     latest, slow_before = _row_times(fired, p.index, slow, switch_s, False)
     typical, before = _row_times(fired, p.index, TYPICAL_ROW, switch_s, True)
     earliest, _ = _row_times(fired, p.index, fast, switch_s, False)
-    if slow_before or math.isfinite(latest):
-        verdict = Verdict.SURE if before or math.isfinite(typical) else Verdict.NO
+    worst = _current(fired, p.index, slow)
+    proven = slow_before or (math.isfinite(latest) and worst >= _sure_from_A(fired, p))
+    if not (before or math.isfinite(typical)):
+        verdict = Verdict.NO
     else:
-        verdict = Verdict.MARGINAL if before or math.isfinite(typical) else Verdict.NO
+        verdict = Verdict.SURE if proven else Verdict.MARGINAL
     light = Times(min(earliest, typical), typical, max(latest, typical))
     fuse = fuse_delay_s(p.igniter.fuse)
     effect = None
@@ -238,7 +240,7 @@ def _igniter(
         worst_end_state=_end_state(fired, p, slow, False),
         terminal_A=current,
         terminal_V=current * _string_ohm(fired[0].result, bridge, min(peak, 1.0)),
-        worst_A=_current(fired, p.index, slow),
+        worst_A=worst,
         best_A=max(float(f.result.peak_A[fast, f.result.columns[bridge]]) for f in fired),
         peak_rise=peak,
         peak_C=None if rise is None or ambient is None else ambient.typical + peak * rise.typical,
@@ -252,6 +254,12 @@ def _igniter(
         broken_by=_broken_by(layout, fired, p, slow),
         loaded_by=_loaded_by(layout, fired, p),
     )
+
+
+def _sure_from_A(fired: list[_Fired], p: PlacedIgniter) -> float:
+    """Least current at which the class's data promise ignition, A; 0 where they always do."""
+    component = fired[0].result.component
+    return component.data[component.targets[p.index]].heating.sure_from_A or 0.0
 
 
 def _string_ohm(r: FiringResult, bridge: int, x: float) -> float:
