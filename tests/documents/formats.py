@@ -35,11 +35,12 @@ def _quoted(text: str) -> str:
 
 def write(folder: Path, name: str, data: Mapping[str, Any], ending: str) -> Path:
     """Write data to a file in the format that its ending names."""
-    texts = {
-        "toml": toml_text,
-        "yaml": lambda d: yaml.safe_dump(dict(d), sort_keys=False),
-        "json": lambda d: json.dumps(d, indent=1),
-    }
+    if ending == "toml":
+        text = toml_text(data)
+    elif ending == "yaml":
+        text = yaml.safe_dump(dict(data), sort_keys=False)
+    else:
+        text = json.dumps(data, indent=1)
     file = folder / f"{name}.{ending}"
-    file.write_text(texts[ending](data), encoding="utf-8")
+    file.write_text(text, encoding="utf-8")
     return file

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
+from bridgewire.diagnostics import Finding
 from bridgewire.documents.loader import load_document, load_kit, load_show
 from bridgewire.errors import InputError
 from tests.documents.formats import ENDINGS, write
@@ -58,6 +59,18 @@ def mutated(draw: st.DrawFn, ending: str) -> bytes:
     return raw
 
 
+def check_places(findings: tuple[Finding, ...], file: Path, lines: list[str]) -> None:
+    assert findings
+    for finding in findings:
+        place = finding.location
+        assert place is not None
+        assert finding.code.startswith("DOC")
+        if place.file == str(file):
+            assert 1 <= place.line <= len(lines)
+            assert 1 <= place.column <= len(lines[place.line - 1]) + 1
+            assert place.width >= 1
+
+
 def hold(file: Path, raw: bytes) -> None:
     """Load with every loader and check what comes out."""
     file.write_bytes(raw)
@@ -66,16 +79,8 @@ def hold(file: Path, raw: bytes) -> None:
     for load in (load_document, load_show, load_kit):
         try:
             _, document = (None, load(file)) if load is load_document else load(file)  # type: ignore[misc]
-        except InputError as error:
-            assert error.findings
-            for finding in error.findings:
-                place = finding.location
-                assert place is not None
-                assert finding.code.startswith("DOC")
-                if place.file == str(file):
-                    assert 1 <= place.line <= len(lines)
-                    assert 1 <= place.column <= len(lines[place.line - 1]) + 1
-                    assert place.width >= 1
+        except InputError as caught:
+            check_places(caught.findings, file, lines)
         else:
             document.spans.locate(("format",))
 

@@ -7,10 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from bridgewire.documents.loader import load_show
+from bridgewire.documents.loader import load_kit, load_show
+from bridgewire.documents.source import Document
 from bridgewire.errors import InputError
 from bridgewire.kits import discovery
 from bridgewire.kits.discovery import find_kits, kit_folders, list_kits, shipped_profiles_dir
+from bridgewire.model.kit import Kit
 
 
 def kit(folder: Path, file: str, name: str, more: str = "") -> Path:
@@ -36,8 +38,12 @@ def test_only_the_wanted_are_parsed(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     kit(tmp_path, "a.toml", "club")
     kit(tmp_path, "b.toml", "other", "this is not TOML")
     parsed = []
-    real = discovery.load_kit
-    monkeypatch.setattr(discovery, "load_kit", lambda p: parsed.append(p.name) or real(p))
+
+    def noting(path: Path) -> tuple[Kit, Document]:
+        parsed.append(path.name)
+        return load_kit(path)
+
+    monkeypatch.setattr(discovery, "load_kit", noting)
     assert list(find_kits(["club"], [tmp_path])) == ["club"]
     assert parsed == ["a.toml"]
 

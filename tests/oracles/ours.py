@@ -70,11 +70,7 @@ def tree_network(cases: Sequence[Case]) -> TreeNetwork:
         string_node=place[string_node],
         string_fixed_ohm=np.array([s.lead_ohm for c in cases for s in c.strings]),
         string_on=np.array(
-            [
-                [c.string_on(s, k) for k in range(_segments(cases))]
-                for c in cases
-                for s in c.strings
-            ]
+            [[c.string_on(s, k) for k in range(_segments(cases))] for c in cases for s in c.strings]
         ),
         drop_V=np.array([case.drop_V for case in cases]),
         supply=supply_arrays(cases),
@@ -105,10 +101,7 @@ def nodal_network(cases: Sequence[Case]) -> NodalNetwork:
     return NodalNetwork(
         topology,
         np.array(
-            [
-                [b.ohm for b in c.branches] + [c.strings[i].lead_ohm for i in switched]
-                for c in cases
-            ]
+            [[b.ohm for b in c.branches] + [c.strings[i].lead_ohm for i in switched] for c in cases]
         ),
         np.array(
             [[0.0 if i in inner else s.lead_ohm for i, s in enumerate(c.strings)] for c in cases]

@@ -28,9 +28,7 @@ class Network:
         self.fixed = np.zeros((size, size))
         for branch in case.branches:
             self._stamp(self.fixed, branch.start, branch.end, 1.0 / branch.ohm)
-        self.diodes = [
-            i for i, s in enumerate(case.strings) if s.diode or case.drop_V > 0
-        ]
+        self.diodes = [i for i, s in enumerate(case.strings) if s.diode or case.drop_V > 0]
 
     @staticmethod
     def _stamp(matrix: Floats, a: int, b: int, siemens: float) -> None:
@@ -135,7 +133,12 @@ class _Integration:
         watched += [_crossing(i, self.open[i], stop=True) for i in opening]
         scale = np.append(self.light, max(self.case.source.emf_V, 1.0))
         found = solve_ivp(
-            self.slope, (start, end), state, "DOP853", rtol=rtol, atol=1e-2 * rtol * scale,
+            self.slope,
+            (start, end),
+            state,
+            "DOP853",
+            rtol=rtol,
+            atol=1e-2 * rtol * scale,
             events=watched or None,
         )
         if not found.success:

@@ -72,7 +72,14 @@ def series_strings(rng: Rng) -> Case:
 
 def fast_tree(rng: Rng) -> Case:
     """Electric matches on a tree."""
-    return random_tree(rng, _fast(rng, _count(rng)), _battery(rng), FAST_S, segment_ohm=THIN_OHM, depth=rng.random())
+    return random_tree(
+        rng,
+        _fast(rng, _count(rng)),
+        _battery(rng),
+        FAST_S,
+        segment_ohm=THIN_OHM,
+        depth=rng.random(),
+    )
 
 
 def fast_series(rng: Rng) -> Case:

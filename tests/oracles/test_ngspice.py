@@ -30,7 +30,6 @@ def test_event_times_agree(name: str) -> None:
     assert error < LIMIT
 
 
-
 @pytest.mark.parametrize("name", ["slow_ladder-0", "fast_tree-2", "constant_current-1"])
 def test_general_solver_agrees_on_trees(name: str) -> None:
     error = ours.events(CASES[name], nodal=True).worst_error(netlist.events(CASES[name]))

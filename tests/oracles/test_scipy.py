@@ -41,7 +41,7 @@ def test_event_times_agree(name: str) -> None:
     mine, theirs = ours.events(case, nodal=nodal), reference.events(case)
     assert mine.worst_error(theirs) < LIMIT
     light_K = np.array([igniter.light_K for igniter in case.igniters])
-    np.testing.assert_allclose(mine.end_K / light_K, theirs.end_K / light_K, atol=2e-5)
+    np.testing.assert_allclose(mine.end_K / light_K, theirs.end_K / light_K, rtol=2e-5, atol=2e-5)
     assert mine.end_emf_V == pytest.approx(theirs.end_emf_V, abs=1e-5 * case.source.emf_V)
 
 
@@ -109,7 +109,10 @@ def test_pulses_with_cooling_between(seed: int) -> None:
     assert np.isfinite(theirs.light_s).any()
     assert ours.events(case).worst_error(theirs) < LIMIT
     # The same by runs of one pulse each, cooled by hand in between.
-    network, state = ours.tree_network([evolve(case, boundaries_s=(0.0, 1.0))]), ours.bridges([case])
+    network, state = (
+        ours.tree_network([evolve(case, boundaries_s=(0.0, 1.0))]),
+        ours.bridges([case]),
+    )
     light, part = np.full(4, np.nan), np.full(4, np.nan)
     for start, end, again in zip(bounds[::2], bounds[1::2], bounds[2::2], strict=False):
         outcome = ours.run_transient(network, state, np.array([[0.0, end - start]]), tolerance=1e-7)

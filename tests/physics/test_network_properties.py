@@ -128,7 +128,9 @@ def test_power_of_the_supply_is_spent_in_the_resistances(case: Case, nodal: bool
     branch_ohm = (
         np.array([b.ohm for b in case.branches])
         if nodal
-        else np.where(ours.tree_network([case]).parent < 0, 0.0, ours.tree_network([case]).branch_ohm)
+        else np.where(
+            ours.tree_network([case]).parent < 0, 0.0, ours.tree_network([case]).branch_ohm
+        )
     )
     spent = (
         np.sum(solution.branch_A**2 * branch_ohm)
@@ -271,7 +273,9 @@ def test_no_string_behind_a_diode_carries_current_backwards(
     crossings = [(2 + r, 2 + rows + c) for r in range(rows) for c in range(columns)]
     ends = [(1, 2 + r) for r in range(rows)] + [(2 + rows + c, 0) for c in range(columns)]
     on = data.draw(st.lists(st.booleans(), min_size=len(ends), max_size=len(ends)))
-    ohm = data.draw(st.lists(st.floats(0.5, 30.0), min_size=len(crossings), max_size=len(crossings)))
+    ohm = data.draw(
+        st.lists(st.floats(0.5, 30.0), min_size=len(crossings), max_size=len(crossings))
+    )
     network = NodalNetwork(
         Topology(
             2 + rows + columns,

@@ -29,6 +29,10 @@ from bridgewire.documents.structure import structure
 from bridgewire.documents.text import RefusedError, read_bytes
 from bridgewire.model.show import Cue, CueList
 
+_NOT_FOR_FILES = frozenset(
+    ("idna", "punycode", "unicode-escape", "raw-unicode-escape", "undefined", "mbcs", "oem")
+)
+
 
 @frozen
 class ReadCueList:
@@ -149,11 +153,12 @@ def _path_inside(name: str, show_file: Path) -> tuple[Path | None, Problem | Non
 
 
 def _codec(name: str) -> str | None:
+    """Find a codec that text files are written in; None for any other."""
     try:
         info = codecs.lookup(name)
     except (LookupError, ValueError, UnicodeError):
         return None
-    if not getattr(info, "_is_text_encoding", True):
+    if not getattr(info, "_is_text_encoding", True) or info.name in _NOT_FOR_FILES:
         return None
     return "utf-8-sig" if info.name == "utf-8" else info.name
 

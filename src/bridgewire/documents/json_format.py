@@ -5,13 +5,14 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable
+from itertools import islice
 from typing import Any
 
 import tree_sitter_json
 from tree_sitter import Language, Node, Parser
 
 from bridgewire.diagnostics import DocPath
-from bridgewire.documents.limits import too_deep_message
+from bridgewire.documents.limits import MAX_FINDINGS, MAX_SURVEYED, too_deep_message
 from bridgewire.documents.nodes import MAX_WALK_DEPTH, broken_nodes, span, text_of
 from bridgewire.documents.parsed import Parsed
 from bridgewire.documents.problems import (
@@ -22,7 +23,7 @@ from bridgewire.documents.problems import (
     Problem,
     shown,
 )
-from bridgewire.documents.source import Span, SpanTable, byte_span_to_characters
+from bridgewire.documents.source import Lines, Span, SpanTable, byte_span_to_characters
 from bridgewire.documents.toml_format import deepest_opening
 
 _NON_NUMBER = re.compile(r'"(?:[^"\\]|\\.)*+"|-?Infinity|NaN')
@@ -110,12 +111,15 @@ def _syntax_problems(text: str, error: json.JSONDecodeError) -> tuple[Problem, .
         message = error.msg[:1].lower() + error.msg[1:].removesuffix(" at")
         first = Problem(SYNTAX, f"not valid JSON: {message}", span=(start, start + 1))
     problems = [first]
-    lines = {text.count("\n", 0, start)}
+    if len(text) > MAX_SURVEYED:
+        return (first,)
+    numbers = Lines(text)
+    lines = {numbers.number(start)}
     utf8 = _without_non_numbers(text).encode("utf-8", "replace")
     # Only breaks within one line: a bracket that is never closed makes all the rest one break.
-    for node in broken_nodes(_tree(utf8)):
+    for node in islice(broken_nodes(_tree(utf8)), MAX_FINDINGS):
         place = byte_span_to_characters(utf8, span(node))
-        line = text.count("\n", 0, place[0])
+        line = numbers.number(place[0])
         if node.start_point.row != node.end_point.row or line in lines or place[0] < start:
             continue
         lines.add(line)
@@ -141,7 +145,7 @@ class _Survey:
     """Places and duplicates of one JSON text."""
 
     def __init__(self, text: str) -> None:
-        self._text = text
+        self._lines = Lines(text)
         self._utf8 = _without_non_numbers(text).encode("utf-8", "replace")
         self.values: dict[DocPath, Span] = {(): (0, 1)}
         self.keys: dict[DocPath, Span] = {}
@@ -175,8 +179,10 @@ class _Survey:
             return
         path = (*table, str(name))
         if path in self.keys:
+            if len(self.duplicates) > MAX_FINDINGS:
+                return
             first = byte_span_to_characters(self._utf8, self.keys[path])
-            line = self._text.count("\n", 0, first[0]) + 1
+            line = self._lines.number(first[0])
             self.duplicates.append(
                 Problem(
                     DUPLICATE_KEY,

@@ -14,6 +14,8 @@ MAX_VALUES = 200_000
 """Most values in one document, aliases counted as often as they are used."""
 MAX_SEPARATORS = 1_000_000
 """Most commas plus line ends in one text; more cannot stay below `MAX_VALUES` in earnest."""
+MAX_SURVEYED = 2_000_000
+"""Longest damaged text, in characters, that is searched for more than its first error."""
 MAX_FINDINGS = 500
 """Most problems shown for one document."""
 MAX_SNIPPET = 400

@@ -49,19 +49,17 @@ def as_findings(
     problems: Iterable[Problem], spans: SourceMap, document: str
 ) -> tuple[Finding, ...]:
     """Tie problems to places, in reading order, at most `MAX_FINDINGS` of them."""
-    found = [_finding(p, spans, document) for p in problems]
-    found = list(dict.fromkeys(found))
+    kept = list(dict.fromkeys(problems))
+    left_out = len(kept) - MAX_FINDINGS
+    found = [_finding(p, spans, document) for p in kept[:MAX_FINDINGS]]
     found.sort(key=_reading_order)
-    left_out = len(found) - MAX_FINDINGS
     if left_out > 0:
-        last = found[MAX_FINDINGS - 1]
-        found = found[:MAX_FINDINGS]
         found.append(
             Finding(
                 TOO_LARGE,
-                f"{left_out} more problems in this file are not shown",
+                f"at least {left_out} more problems in this file are not shown",
                 document=document,
-                location=last.location,
+                location=found[-1].location,
             )
         )
     return tuple(found)

@@ -18,12 +18,13 @@ from typing import Any, get_args
 
 import attrs
 
+from bridgewire.documents.cue_cells import COLUMNS
 from bridgewire.documents.fields import Key, choices_of, is_table, item_of, keys_of, tagged
 from bridgewire.documents.formats import CURRENT
 from bridgewire.documents.ranges import ANY, RANGES, TEXT_PATTERNS, Range
 from bridgewire.model.band import Band
 from bridgewire.model.kit import Kit
-from bridgewire.model.show import Show
+from bridgewire.model.show import CueList, Show
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 DOCUMENTS: Mapping[str, type] = {"kit": Kit, "show": Show}
@@ -132,10 +133,13 @@ def _shape(shape: Any, cls: type, key: Key, definitions: dict[str, Any]) -> dict
         return {"oneOf": [_reference(kind, definitions) for kind in kinds.values()]}
     if is_table(shape):
         return _reference(shape, definitions)
-    return {
+    found: dict[str, Any] = {
         "type": "object",
         "additionalProperties": _shape(get_args(shape)[1], cls, key, definitions),
     }
+    if (cls, key.attribute) == (CueList, "columns"):
+        found["propertyNames"] = {"enum": list(COLUMNS)}
+    return found
 
 
 def _number(kind: str, within: Range) -> dict[str, Any]:

@@ -46,6 +46,21 @@ def byte_span_to_characters(utf8: bytes, span: Span) -> Span:
     return start, start + len(utf8[span[0] : span[1]].decode("utf-8", "ignore"))
 
 
+class Lines:
+    """Turns offsets in a text into line numbers.
+
+    >>> Lines("a\\nb").number(2)
+    2
+    """
+
+    def __init__(self, text: str) -> None:
+        self.starts = [0, *(m.end() for m in re.finditer("\n", text))]
+
+    def number(self, offset: int) -> int:
+        """Return the line of a character, from 1."""
+        return bisect_right(self.starts, offset)
+
+
 class SourceMap:
     """Finds the place of a document path in the source text.
 
@@ -83,7 +98,7 @@ class SourceMap:
         self._build = build
         self._included = included
         self._table: SpanTable | None = None
-        self._starts: list[int] | None = None
+        self._lines: Lines | None = None
 
     def including(self, other: SourceMap) -> SourceMap:
         """Return a map that also knows the places in another file."""
@@ -119,12 +134,12 @@ class SourceMap:
 
     def locate_span(self, span: Span) -> Location:
         """Turn character offsets into a place."""
-        if self._starts is None:
-            self._starts = [0, *(m.end() for m in re.finditer("\n", self._text))]
+        if self._lines is None:
+            self._lines = Lines(self._text)
         end_of_text = len(self._text.rstrip())
         start = min(max(span[0], 0), end_of_text)
-        row = bisect_right(self._starts, start) - 1
-        begin = self._starts[row]
+        row = self._lines.number(start) - 1
+        begin = self._lines.starts[row]
         stop = self._text.find("\n", begin)
         stop = len(self._text) if stop < 0 else stop
         if self._text[begin:stop].endswith("\r"):

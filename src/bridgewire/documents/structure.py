@@ -25,6 +25,7 @@ from bridgewire.documents.fields import (
     keys_of,
     tagged,
 )
+from bridgewire.documents.limits import MAX_FINDINGS
 from bridgewire.documents.problems import (
     MISSING_KEY,
     OUT_OF_RANGE,
@@ -102,7 +103,8 @@ def table_reader(cls: type) -> Reader:
             reader = readers.get(name)
             if reader is None:
                 if path or name not in IGNORED_TOP_KEYS:
-                    problem = _unknown(name, (*path, name), names, value)
+                    guess = len(problems) < MAX_FINDINGS  # guessing takes its time
+                    problem = _unknown(name, (*path, name), names, value if guess else None)
                     problems.append(problem)
                     # A misspelt key is not called missing as well.
                     given.setdefault(problem.suggestion, INVALID)
@@ -121,8 +123,10 @@ def table_reader(cls: type) -> Reader:
     return read
 
 
-def _unknown(name: str, path: DocPath, names: list[str], table: Mapping[str, Any]) -> Problem:
-    free = [n for n in names if n not in table]
+def _unknown(
+    name: str, path: DocPath, names: list[str], table: Mapping[str, Any] | None
+) -> Problem:
+    free = [] if table is None else [n for n in names if n not in table]
     guess = closest(name, free)
     return Problem(
         UNKNOWN_KEY,

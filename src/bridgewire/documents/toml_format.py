@@ -10,13 +10,14 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Callable, Iterator
+from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 from bridgewire.diagnostics import DocPath
-from bridgewire.documents.limits import too_deep_message
+from bridgewire.documents.limits import MAX_FINDINGS, MAX_SURVEYED, too_deep_message
 from bridgewire.documents.parsed import Parsed
 from bridgewire.documents.problems import DUPLICATE_KEY, SYNTAX, TOO_LARGE, Problem
-from bridgewire.documents.source import Span, SpanTable, byte_span_to_characters
+from bridgewire.documents.source import Lines, Span, SpanTable, byte_span_to_characters
 
 if TYPE_CHECKING:  # the syntax tree is wanted for damaged documents only
     from tree_sitter import Node
@@ -76,7 +77,9 @@ def parse_toml(text: str) -> Parsed:
         return Parsed(tomllib.loads(text), places(text))
     except RecursionError:
         return _too_deep(deepest_opening(text))
-    except ValueError:  # TOMLDecodeError, or a number too long to convert
+    except ValueError as error:  # TOMLDecodeError, or a number too long to convert
+        if len(text) > MAX_SURVEYED:
+            return Parsed(None, problems=(_refusal(error, text),))
         return _damaged(text)
 
 
@@ -120,7 +123,8 @@ def unclosed_arrays(text: str) -> Iterator[tuple[int, Span]]:
         elif token == "[":
             opened.append(found.start())
         elif token == "]":
-            opened = opened[:-1]
+            if opened:
+                opened.pop()
         elif token != "\n" or not opened:
             continue
         elif text[text.rfind("\n", 0, opened[0]) + 1 : opened[0]].strip() == "":
@@ -154,7 +158,8 @@ class _Repair:
         self.text = text
         self.problems: list[Problem] = []
         self._reported: set[int] = set()
-        unclosed = list(unclosed_arrays(text))
+        self._lines = Lines(text)
+        unclosed = list(islice(unclosed_arrays(text), MAX_FINDINGS))
         for bracket, lines in unclosed:
             self._reported.add(self._line(bracket))
             self.problems.append(
@@ -179,10 +184,10 @@ class _Repair:
         from bridgewire.documents.nodes import broken_nodes
 
         readable = True
-        broken = list(broken_nodes(self.survey.tree.root_node))
+        broken = list(islice(broken_nodes(self.survey.tree.root_node), MAX_FINDINGS))
         blanks: list[Span] = []
         if not self.survey.broken_header:
-            blanks.extend(self._report_duplicate(d) for d in self.survey.duplicates)
+            blanks.extend(self._report_duplicate(d) for d in self.survey.duplicates[:MAX_FINDINGS])
         for node in broken:
             place = self._report_broken(node)
             readable = readable and place is not None
@@ -198,7 +203,7 @@ class _Repair:
 
     def _report_duplicate(self, duplicate: Duplicate) -> Span:
         place = self._characters(duplicate.key)
-        first = self.text.count("\n", 0, self._characters(duplicate.first)[0]) + 1
+        first = self._line(self._characters(duplicate.first)[0])
         what = "table" if duplicate.is_table else "key"
         name = next((s for s in reversed(duplicate.path) if isinstance(s, str)), "")
         self.problems.append(
@@ -255,17 +260,15 @@ class _Repair:
         return None
 
     def _report_refusal(self, error: ValueError) -> Span | None:
-        message, start = _split_place(str(error), self.text)
-        if start is None:
-            start = 0 if "digits" in message else len(self.text)
+        problem = _refusal(error, self.text)
+        start = problem.span[0] if problem.span else 0
         line = self._line(start)
         begin = self.text.rfind("\n", 0, start) + 1
         stop = self.text.find("\n", begin)
         stop = len(self.text) if stop < 0 else stop
-        code = DUPLICATE_KEY if _TWICE.match(message) else SYNTAX
         if line not in self._reported:
             self._reported.add(line)
-            self.problems.append(Problem(code, _plain(message), span=(start, start + 1)))
+            self.problems.append(problem)
         content = self.text[begin:stop].strip()
         return None if not content or content.startswith("[") else (begin, stop)
 
@@ -283,7 +286,16 @@ class _Repair:
         return byte_span_to_characters(self._utf8, place)
 
     def _line(self, offset: int) -> int:
-        return self.text.count("\n", 0, offset) + 1
+        return self._lines.number(offset)
+
+
+def _refusal(error: ValueError, text: str) -> Problem:
+    """Make a problem of what the parser says about a whole text."""
+    message, start = _split_place(str(error), text)
+    if start is None:
+        start = 0 if "digits" in message else len(text)
+    code = DUPLICATE_KEY if _TWICE.match(message) else SYNTAX
+    return Problem(code, _plain(message), span=(start, start + 1))
 
 
 def _complaint(line: str) -> tuple[str, int | None]:

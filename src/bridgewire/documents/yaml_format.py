@@ -30,7 +30,7 @@ from bridgewire.documents.problems import (
     quoted,
     shown,
 )
-from bridgewire.documents.source import Span, SpanTable
+from bridgewire.documents.source import Lines, Span, SpanTable
 
 _Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _TAG = "tag:yaml.org,2002:"
@@ -75,7 +75,7 @@ class _Anchored:
 
 @define
 class _Builder:
-    text: str
+    lines: Lines
     data: Any = None
     values: dict[DocPath, Span] = field(factory=dict)
     keys: dict[DocPath, Span] = field(factory=dict)
@@ -141,7 +141,7 @@ class _Builder:
         if not frame.skip:
             self.keys.setdefault(path, place)
             return
-        line = self.text.count("\n", 0, self.keys[path][0]) + 1
+        line = self.lines.number(self.keys[path][0])
         self.problems.append(
             Problem(
                 DUPLICATE_KEY,
@@ -319,7 +319,7 @@ def parse_yaml(text: str) -> Parsed:
     >>> parse_yaml("on: 12.5").data
     {'on': 12.5}
     """
-    builder = _Builder(text)
+    builder = _Builder(Lines(text))
     give_up: Problem | None = None
     try:
         for event in yaml.parse(text, Loader=_Loader):

@@ -12,6 +12,9 @@ Floats: TypeAlias = NDArray[np.float64]
 Ints: TypeAlias = NDArray[np.intp]
 Bools: TypeAlias = NDArray[np.bool_]
 
+LEAST_OHM = 1e-7
+"""Branches and strings below this resistance are taken as this resistance."""
+
 
 @frozen(eq=False)
 class Solution:

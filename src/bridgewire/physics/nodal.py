@@ -9,13 +9,11 @@ from __future__ import annotations
 import numpy as np
 from attrs import define, field, frozen
 
-from bridgewire.physics.network import Bools, Floats, Ints, Solution
+from bridgewire.physics.network import LEAST_OHM, Bools, Floats, Ints, Solution
 from bridgewire.physics.supply import SupplyArrays, fold_back_slope
 
 LEAK_S = 1e-12
 """Conductance from every node to the return, so that parted pieces have a voltage."""
-LEAST_OHM = 1e-7
-"""Branches below this resistance are taken as this resistance."""
 
 
 @frozen(eq=False)

@@ -134,10 +134,19 @@ def _response(
 
 
 def _crossing(
-    level: Floats, x0: Floats, u0: Floats, um: Floats, second: Floats, z: Floats
+    level: Floats,
+    x0: Floats,
+    u0: Floats,
+    um: Floats,
+    second: Floats,
+    z: Floats,
+    upper: Floats,
 ) -> Floats:
-    """Fraction of the step at which x reaches `level`, bracketed false position with bisection."""
-    lo, hi = np.zeros_like(x0), np.ones_like(x0)
+    """Fraction of the step, up to `upper`, at which x rises to `level`.
+
+    Bracketed false position with bisection.
+    """
+    lo, hi = np.zeros_like(x0), upper
     f_lo = x0 - level
     f_hi = _response(x0, u0, um, second, z, hi)[0] - level
     s = hi
@@ -154,6 +163,51 @@ def _crossing(
         if np.all((hi - lo < 1e-13) | (np.abs(f) < 1e-14)):
             break
     return s
+
+
+def _summit(
+    x0: Floats, u0: Floats, um: Floats, second: Floats, z: Floats, x_end: Floats, u_end: Floats
+) -> tuple[Floats, Floats]:
+    """Fraction of the step at which x is highest, and that x.
+
+    Where x rises at first and falls at last, its summit is where u = x.
+    """
+    top_s, top_x = np.ones_like(x0), x_end
+    inside = np.flatnonzero((u0 > x0) & (u_end < x_end))
+    if not inside.size:
+        return top_s, top_x
+    args = x0[inside], u0[inside], um[inside], second[inside], z[inside]
+    lo, hi = np.zeros(inside.size), np.ones(inside.size)
+    f_lo, f_hi = u0[inside] - x0[inside], u_end[inside] - x_end[inside]
+    # The summit is flat: a few steps of false position give x to far below any tolerance.
+    for _ in range(4):
+        s = lo - f_lo * (hi - lo) / (f_hi - f_lo)
+        x, u = _response(*args, s)
+        rising = u > x
+        lo, f_lo = np.where(rising, s, lo), np.where(rising, u - x, f_lo)
+        hi, f_hi = np.where(rising, hi, s), np.where(rising, f_hi, np.minimum(u - x, -1e-300))
+    top_s[inside] = s
+    top_x = x_end.copy()
+    top_x[inside] = np.maximum(x, x_end[inside])
+    return top_s, top_x
+
+
+@define(eq=False)
+class _Trial:
+    """A step as tried, before it is accepted."""
+
+    dt: Floats
+    z: Floats
+    um: Floats
+    second: Floats
+    x_end: Floats
+    top_s: Floats
+    """Fraction of the step at which x is highest, and that x."""
+    top_x: Floats
+    middle: Solution
+    last: Solution
+    emf_end: Floats
+    used_C: Floats
 
 
 class _Run:
@@ -237,15 +291,15 @@ class _Run:
         """Record the extremes of one solution."""
         self._note_some(solution, self.circuit_ids, self.bridge_ids, self.branch_ids, self.b.string)
 
-    def _note_step(self, accept: Bools, middle: Solution) -> None:
-        """Record the extremes in the middle of a step, for circuits that took it."""
+    def _note_step(self, accept: Bools, solution: Solution) -> None:
+        """Record the extremes of a solution within a step, for circuits that took the step."""
         if accept.all():
-            self._note(middle)
+            self._note(solution)
             return
         moved = accept[self.circuit_of_bridge]
         string = np.cumsum(accept[self.net.circuit_of_string]) - 1
         self._note_some(
-            self._only(accept, middle),
+            self._only(accept, solution),
             self.circuit_ids[accept],
             self.bridge_ids[moved],
             self.branch_ids[accept[self.net.circuit_of_branch]],
@@ -285,7 +339,8 @@ class _Run:
         second = u1 - 2.0 * um + self.u0
         correction = second * (2.0 * w.m2 - w.m1)
         x_end = x_end + correction
-        error = np.maximum.reduceat(np.abs(correction), self.circuit_heads)
+        # Beyond its lighting level a bridge that stays closed only needs relative accuracy.
+        error = np.maximum.reduceat(np.abs(correction) / np.maximum(b.x, 1.0), self.circuit_heads)
         used_C = dt / 6.0 * (self.now.supply_A + 4.0 * middle.supply_A + last.supply_A)
         if self.capacitor:
             missing = np.abs(self.emf - used_C / self.net.capacitance_F - emf_end)
@@ -293,13 +348,20 @@ class _Run:
         tiny = dt <= 1e-12 * np.maximum(end, 1e-3)
         refuse = (error > self.tolerance) & ~tiny
         # A step that runs past a burn-open level is taken again to end on it.
-        over = ~b.parted & (x_end > b.burn_open + EVENT_TOLERANCE) & ~(refuse | tiny)[cb]
+        top_s, top_x = _summit(b.x, self.u0, um, second, z, x_end, u1)
+        over = ~b.parted & (top_x > b.burn_open + EVENT_TOLERANCE) & ~(refuse | tiny)[cb]
         next_dt = dt * np.clip(0.9 * np.cbrt(self.tolerance / np.maximum(error, 1e-30)), 0.2, 5.0)
         shortened = np.zeros(dt.size, dtype=bool)
         if over.any():
             which = np.flatnonzero(over)
             s = _crossing(
-                b.burn_open[which], b.x[which], self.u0[which], um[which], second[which], z[which]
+                b.burn_open[which],
+                b.x[which],
+                self.u0[which],
+                um[which],
+                second[which],
+                z[which],
+                top_s[which],
             )
             first = np.ones(dt.size)
             np.minimum.at(first, cb[which], s)
@@ -307,9 +369,8 @@ class _Run:
             next_dt = np.where(shortened, dt * first, next_dt)
         accept = ~refuse & ~shortened
         if accept.any():
-            self._advance(
-                accept, dt, remaining, x_end, um, second, z, middle, last, emf_end, used_C
-            )
+            trial = _Trial(dt, z, um, second, x_end, top_s, top_x, middle, last, emf_end, used_C)
+            self._advance(accept, remaining, trial)
         # A step cut short by a boundary or an event says little about the next one.
         next_dt = np.where(accept & (dt < self.dt), np.maximum(self.dt, next_dt), next_dt)
         self._finish(accept, dt, next_dt, remaining, u1, last)
@@ -326,58 +387,39 @@ class _Run:
             rate = np.where(at_V > 0, current_A / (at_V * self.net.capacitance_F), 0.0)
         return self.emf * np.exp(-rate * over)
 
-    def _advance(
-        self,
-        accept: Bools,
-        dt: Floats,
-        remaining: Floats,
-        x_end: Floats,
-        um: Floats,
-        second: Floats,
-        z: Floats,
-        middle: Solution,
-        last: Solution,
-        emf_end: Floats,
-        used_C: Floats,
-    ) -> None:
+    def _advance(self, accept: Bools, remaining: Floats, trial: _Trial) -> None:
+        """Take the step in the circuits that accept it."""
         b, cb, out = self.b, self.circuit_of_bridge, self.out
-        moved = accept[cb]
-        newly = moved & ~b.lit & ~b.parted & (x_end >= 1.0)
+        dt, moved = trial.dt, accept[cb]
+        # A bridge that parts at its lighting level, within the event tolerance, is lit as well.
+        level = np.where(b.burn_open <= 1.0, 1.0 - EVENT_TOLERANCE, 1.0)
+        newly = moved & ~b.lit & ~b.parted & (trial.top_x >= level)
         if newly.any():
-            self._light(np.flatnonzero(newly), dt, um, second, z, middle, last)
-        self._note_step(accept, middle)
+            self._light(np.flatnonzero(newly), trial)
+        self._note_step(accept, trial.middle)
+        self._note_step(accept, trial.last)
         if self.capacitor:
-            self.emf = np.where(accept, emf_end, self.emf)
-        out.charge_C[self.circuit_ids] += np.where(accept, used_C, 0.0)
-        b.x = np.where(moved, x_end, b.x)
+            self.emf = np.where(accept, trial.emf_end, self.emf)
+        out.charge_C[self.circuit_ids] += np.where(accept, trial.used_C, 0.0)
+        b.x = np.where(moved, trial.x_end, b.x)
         k = self.bridge_ids
-        out.peak_x[k] = np.maximum(out.peak_x[k], b.x)
+        out.peak_x[k] = np.maximum(out.peak_x[k], np.where(moved, trial.top_x, b.x))
         # End exactly on the boundary where the step was cut by it.
         ends = accept & (dt >= remaining)
         boundary = self.boundaries[np.arange(self.t.size), self.segment + 1]
         self.t = np.where(ends, boundary, np.where(accept, self.t + dt, self.t))
         if self.trace is not None:
-            self.trace(self.t, self.circuit_ids, b.x, last.string_A)
+            self.trace(self.t, self.circuit_ids, b.x, trial.last.string_A)
 
-    def _light(
-        self,
-        which: Ints,
-        dt: Floats,
-        um: Floats,
-        second: Floats,
-        z: Floats,
-        middle: Solution,
-        last: Solution,
-    ) -> None:
+    def _light(self, which: Ints, trial: _Trial) -> None:
         """Record the moment of ignition of some bridges within the step just taken."""
         b, cb, out = self.b, self.circuit_of_bridge, self.out
-        x0, u0 = b.x[which], self.u0[which]
-        s = _crossing(np.ones(which.size), x0, u0, um[which], second[which], z[which])
-        s = np.where(x0 >= 1.0, 0.0, s)
-        u = _response(x0, u0, um[which], second[which], z[which], s)[1]
+        shape = (b.x[which], self.u0[which], trial.um[which], trial.second[which], trial.z[which])
+        s = _crossing(np.ones(which.size), *shape, trial.top_s[which])
+        s = np.where(b.x[which] >= 1.0, 0.0, s)
+        u = _response(*shape, s)[1]
         k = self.bridge_ids[which]
-        when = self.t[cb[which]] + s * dt[cb[which]]
-        out.light_s[k] = when
+        out.light_s[k] = self.t[cb[which]] + s * trial.dt[cb[which]]
         out.light_A[k] = b.threshold_A[which] * np.sqrt(
             np.maximum(u, 0.0) / (1.0 + b.rise_per_x[which])
         )
@@ -387,7 +429,9 @@ class _Run:
                 self.net.circuit_of_string, [cb[which[i]], cb[which[i]] + 1]
             )
             strings = slice(int(first), int(end))
-            start_A, mid_A, end_A = (q.string_A[strings] for q in (self.now, middle, last))
+            start_A, mid_A, end_A = (
+                q.string_A[strings] for q in (self.now, trial.middle, trial.last)
+            )
             f = float(s[i])
             bend = end_A - 2.0 * mid_A + start_A
             out.light_strings[int(k[i])] = (
@@ -415,7 +459,6 @@ class _Run:
         done = self.segment >= self.boundaries.shape[1] - 1
         if accept.all() and not events.any() and not done.any():
             self.now, self.u0, self.dt = last, u1, next_dt
-            self._note(last)
             return
         if done.any():
             alive = ~done

@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 from attrs import define, field
 
-from bridgewire.physics.network import Bools, Floats, Ints, Solution
+from bridgewire.physics.network import LEAST_OHM, Bools, Floats, Ints, Solution
 from bridgewire.physics.supply import SupplyArrays, operating_point
 
 
@@ -102,7 +102,8 @@ class TreeNetwork:
             ``branch_A`` is per node: the current that enters it.
         """
         on = self.string_on[np.arange(self.string_node.size), segment[self.circuit_of_string]]
-        conductance = np.where(on, 1.0 / (self.string_fixed_ohm + string_ohm), 0.0)
+        total_ohm = np.maximum(self.string_fixed_ohm + string_ohm, LEAST_OHM)
+        conductance = np.where(on, 1.0 / total_ohm, 0.0)
         load = np.zeros(self.parent.size)
         if conductance.size:
             load[self._string_head_nodes] = np.add.reduceat(

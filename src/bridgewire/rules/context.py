@@ -7,7 +7,8 @@ from functools import cached_property
 from attrs import define
 
 from bridgewire.circuit.catalogue import Catalogue
-from bridgewire.circuit.layout import Layout, ResolvedCue
+from bridgewire.circuit.layout import Layout, ResolvedCue, WayKey
+from bridgewire.circuit.ways import CircuitBuilder, WayCircuit
 from bridgewire.diagnostics import DocPath
 from bridgewire.model.kit import BoxKind
 from bridgewire.model.show import Box, Requirements, Show
@@ -83,6 +84,19 @@ class Context:
         """A box on site and its kind."""
         index, kind, _ = self.layout.boxes[box_id]
         return self.show.box[index], kind
+
+    @cached_property
+    def _circuits(self) -> dict[WayKey, WayCircuit]:
+        simulation = self.assessment.simulation
+        builder = CircuitBuilder(self.layout, simulation.ambient_C)
+        return {
+            key: simulation.ways[key] if key in simulation.ways else builder.way(key)
+            for key in self.layout.by_way
+        }
+
+    def circuit(self, way: WayKey) -> WayCircuit:
+        """The circuit of a way that has igniters, whether a cue fires it or not."""
+        return self._circuits[way]
 
     def igniter_path(self, outcome: IgniterOutcome) -> DocPath:
         """Where an igniter stands in the show document."""

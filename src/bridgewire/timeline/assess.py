@@ -106,7 +106,11 @@ def _needed_pulses(
             reached = intended(layout, layout.cues[outcome.cue])
             here = {p.index for p in cue_igniters(layout, layout.cues[outcome.cue])}
             if reached <= here:
-                needed[outcome.cue] = max((i.light.latest for i in meant), default=0.0)
+                # Where the class's data promise no ignition at that current, no pulse is enough.
+                needed[outcome.cue] = max(
+                    (i.light.latest if i.verdict is Verdict.SURE else math.inf for i in meant),
+                    default=0.0,
+                )
     return needed
 
 

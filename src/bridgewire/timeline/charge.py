@@ -13,6 +13,7 @@ from attrs import define, field
 
 from bridgewire.circuit.supplies import SupplyData
 from bridgewire.circuit.ways import WayCircuit
+from bridgewire.timeline.corners import TYPICAL
 from bridgewire.timeline.schedule import Firing
 
 
@@ -82,18 +83,30 @@ class BoxLedger:
             self._last_end_s = firing.end_s
 
 
-def load_S(way: WayCircuit) -> float:
-    """Conductance of a way at typical values, all bridges cold and whole, S."""
+def load_S(way: WayCircuit, corner: int = TYPICAL, without: int | None = None) -> float:
+    """Conductance of a way with all bridges cold and whole, S.
+
+    Parameters
+    ----------
+    way : WayCircuit
+    corner : int
+        0 takes the least of every resistance, 1 the typical, 2 the highest.
+    without : int, optional
+        A string to leave out.
+    """
     load = [0.0] * len(way.nodes)
     for i, string in enumerate(way.strings):
-        ohm = float(way.string_ohm[i, 1])
+        if i == without:
+            continue
+        ohm = float(way.string_ohm[i, corner])
         for bridge in string.bridges:
             data = way.bridge_data[bridge]
             if data is not None:
-                ohm += data.bridge_ohm.typical
+                band = data.bridge_ohm
+                ohm += (band.min, band.typical, band.max)[corner]
         load[string.node] += 1.0 / ohm
     for n in range(len(way.nodes) - 1, 0, -1):
-        series = float(way.node_ohm[n, 1])
+        series = float(way.node_ohm[n, corner])
         load[way.nodes[n].parent] += load[n] / (1.0 + series * load[n])
-    head = float(way.node_ohm[0, 1])
+    head = float(way.node_ohm[0, corner])
     return load[0] / (1.0 + head * load[0])

@@ -1,14 +1,16 @@
-"""Tolerance corners: one scenario for each igniter's latest and earliest light.
+"""Tolerance corners: scenarios for each igniter's latest and earliest light.
 
-For each target igniter the *slow* scenario takes what lights it latest: the supply weak, its own
-path and bridge resistive, its own heating slow; its series mates part soonest; everything beside
-its path conducts best and parts latest, so that it steals most. The *fast* scenario is the
-opposite. This follows the sign of each effect; it is not a proof over the whole tolerance box.
+For each target igniter the *slow* scenarios take what lights it latest: the supply weak, its own
+path and bridge resistive, its own heating slow; its series mates part soonest; bridges beside its
+path part late. What the branches beside its path should be is not plain: of low resistance they
+steal most, of high resistance they heat slowly and steal longest. Both are run (*slow* and
+*starved*), and the worse one counts; *fast* and *fed* are the opposite pair. This follows the sign
+of each effect and tries both where the sign is open; it is not a proof over the tolerance box.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 
 import numpy as np
@@ -40,8 +42,8 @@ class Values:
 class Component:
     """Ways that have to be followed together, with their bridges as arrays.
 
-    Rows of scenarios: typical; typical with bridges that never part; then for each target slow,
-    fast and (where asked) quick: early in a show whose shared parts are slow.
+    Rows of scenarios: typical; typical with bridges that never part; then for each target those
+    of `kinds`. *quick* is early in a show whose shared parts are slow.
     """
 
     ways: tuple[WayCircuit, ...]
@@ -117,16 +119,30 @@ class Component:
             out.setdefault(igniter, bridge)
         return out
 
+    @cached_property
+    def kinds(self) -> tuple[str, ...]:
+        """Scenarios of each target: with neighbours, both choices of what stands beside it."""
+        several = len(self.data) > 1
+        kinds = ("slow", "fast", *(("starved", "fed") if several else ()))
+        return (*kinds, "quick") if self.quick else kinds
+
     @property
     def scenarios(self) -> int:
         """Count of scenarios."""
-        return FIRST_TARGET_ROW + (3 if self.quick else 2) * len(self.targets)
+        return FIRST_TARGET_ROW + len(self.kinds) * len(self.targets)
 
-    def row(self, igniter: int, which: str) -> int:
-        """Row of an igniter's ``slow``, ``fast`` or ``quick`` scenario."""
-        place = self._places[igniter]
-        offset = ("slow", "fast", "quick").index(which)
-        return FIRST_TARGET_ROW + offset * len(self.targets) + place
+    def row(self, igniter: int, kind: str) -> int:
+        """Row of one of an igniter's scenarios."""
+        offset = self.kinds.index(kind)
+        return FIRST_TARGET_ROW + offset * len(self.targets) + self._places[igniter]
+
+    def slow_rows(self, igniter: int) -> list[int]:
+        """Rows of an igniter's slow scenarios."""
+        return [self.row(igniter, k) for k in ("slow", "starved") if k in self.kinds]
+
+    def fast_rows(self, igniter: int) -> list[int]:
+        """Rows of an igniter's fast scenarios."""
+        return [self.row(igniter, k) for k in ("fast", "fed") if k in self.kinds]
 
     @cached_property
     def _places(self) -> dict[int, int]:
@@ -181,23 +197,39 @@ def scenario_values(component: Component, path: Bools, branch_ohm: NDArray[np.fl
     mate = (c.bridge_string[None, :] == c.bridge_string[first][:, None]) & ~own
     shared = (path.sum(axis=0) > 1)[None, :] & path
 
-    def rows(slow: NDArray[np.intp], fast: NDArray[np.intp], quick: NDArray[np.intp]) -> Ints:
-        """Stack the choices of all scenarios: typical twice, slow, fast and quick targets."""
-        plain = np.full((FIRST_TARGET_ROW, slow.shape[1]), TYPICAL)
-        return np.concatenate([plain, slow, fast, *([quick] if c.quick else [])])
+    def rows(choice: Mapping[str, Ints]) -> Ints:
+        """Stack the choices of all scenarios: typical twice, then each kind for all targets."""
+        plain = np.full((FIRST_TARGET_ROW, choice["slow"].shape[1]), TYPICAL)
+        return np.concatenate([plain, *(choice[k] for k in c.kinds)])
 
-    node = rows(
-        np.where(path, HIGH, LOW),
-        np.where(path, LOW, HIGH),
-        np.where(path & ~shared, LOW, HIGH),
-    )
-    string = rows(*(np.where(own_string, a, b) for a, b in ((HIGH, LOW), (LOW, HIGH), (LOW, HIGH))))
+    def beside(mine: Bools, shared_high: Bools) -> Ints:
+        """Choices for resistances: `mine` high when slow; what stands beside it both ways."""
+        return rows(
+            {
+                "slow": np.where(mine, HIGH, LOW),
+                "fast": np.where(mine, LOW, HIGH),
+                "starved": np.full(mine.shape, HIGH),
+                "fed": np.full(mine.shape, LOW),
+                "quick": np.where(mine & ~shared_high, LOW, HIGH),
+            }
+        )
+
+    node = beside(path, shared)
+    string = beside(own_string, np.zeros_like(own_string))
     # Mates in series part soonest where the target is to be late, latest where early.
-    ohm_fast = np.where(own | mate, LOW, HIGH)
-    ohm = rows(np.where(own | mate, HIGH, LOW), ohm_fast, ohm_fast)
+    ohm = beside(own | mate, np.zeros_like(own))
     # Heating: HIGH is slow. Burn-open: HIGH parts late.
+    heat_slow = np.where(own | ~mate, HIGH, LOW)
     heat_fast = np.where(own | ~mate, LOW, HIGH)
-    heat = rows(np.where(own | ~mate, HIGH, LOW), heat_fast, heat_fast)
+    heat = rows(
+        {
+            "slow": heat_slow,
+            "fast": heat_fast,
+            "starved": heat_slow,
+            "fed": heat_fast,
+            "quick": heat_fast,
+        }
+    )
     columns = np.arange(len(c.data))[None, :]
     bands = [d.bridge_ohm for d in c.data]
     bridge_ohm = np.array([(b.min, b.typical, b.max) for b in bands])
@@ -205,9 +237,10 @@ def scenario_values(component: Component, path: Bools, branch_ohm: NDArray[np.fl
     part = np.array([(d.burn_open.min, d.burn_open.typical, d.burn_open.max) for d in c.data])
     burn_open = part[columns, heat]
     burn_open[UNPARTED_ROW] = np.inf
-    targets = len(c.targets)
-    supply = [TYPICAL] * FIRST_TARGET_ROW + [LOW] * targets + [HIGH] * targets
-    supply += [LOW] * targets if c.quick else []
+    weak = {"slow": LOW, "starved": LOW, "quick": LOW, "fast": HIGH, "fed": HIGH}
+    supply = [TYPICAL] * FIRST_TARGET_ROW
+    for kind in c.kinds:
+        supply += [weak[kind]] * len(c.targets)
     string_all = np.concatenate([w.string_ohm for w in c.ways])
     return Values(
         node_ohm=branch_ohm[np.arange(branch_ohm.shape[0])[None, :], node],

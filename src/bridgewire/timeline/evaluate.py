@@ -10,9 +10,8 @@ import numpy as np
 from attrs import define
 
 from bridgewire.circuit.layout import Layout, PlacedIgniter, ResolvedCue
-from bridgewire.circuit.supplies import diode_drop
 from bridgewire.timeline.corners import TYPICAL_ROW, UNPARTED_ROW
-from bridgewire.timeline.loads import cue_loads, voltage_drops
+from bridgewire.timeline.loads import cue_loads
 from bridgewire.timeline.outcomes import (
     CueOutcome,
     EndState,
@@ -150,6 +149,17 @@ def _row_times(
     return (0.0 if before else latest), before
 
 
+def _worst_row(fired: list[_Fired], igniter: int, switch_s: float) -> int:
+    """The slow scenario in which an igniter lights latest, or falls shortest of lighting."""
+
+    def badness(row: int) -> tuple[float, float]:
+        margin = _margin(fired, igniter, row)
+        time, _ = _row_times(fired, igniter, row, switch_s, False)
+        return time, -(math.inf if margin is None else margin)
+
+    return max(fired[0].result.component.slow_rows(igniter), key=badness)
+
+
 def _margin(fired: list[_Fired], igniter: int, row: int) -> float | None:
     """Factor by which the current could fall and still light the igniter in the pulse.
 
@@ -206,10 +216,12 @@ def _igniter(
     layout: Layout, p: PlacedIgniter, wanted: bool, fired: list[_Fired], switch_s: float
 ) -> IgniterOutcome:
     c = fired[0].result.component
-    slow, fast = c.row(p.index, "slow"), c.row(p.index, "fast")
+    slow = _worst_row(fired, p.index, switch_s)
     latest, slow_before = _row_times(fired, p.index, slow, switch_s, False)
     typical, before = _row_times(fired, p.index, TYPICAL_ROW, switch_s, True)
-    earliest, _ = _row_times(fired, p.index, fast, switch_s, False)
+    earliest = min(
+        _row_times(fired, p.index, row, switch_s, False)[0] for row in c.fast_rows(p.index)
+    )
     worst = _current(fired, p.index, slow)
     proven = slow_before or (math.isfinite(latest) and worst >= _sure_from_A(fired, p))
     if not (before or math.isfinite(typical)):
@@ -241,14 +253,10 @@ def _igniter(
         terminal_A=current,
         terminal_V=current * _string_ohm(fired[0].result, bridge, min(peak, 1.0)),
         worst_A=worst,
-        best_A=max(float(f.result.peak_A[fast, f.result.columns[bridge]]) for f in fired),
-        peak_rise=peak,
-        peak_C=None if rise is None or ambient is None else ambient.typical + peak * rise.typical,
-        drops=voltage_drops(
-            layout,
-            fired[0].result,
-            bridge,
-            diode_drop(layout.boxes[fired[0].result.firing.box][1]).typical,
+        best_A=max(
+            float(f.result.peak_A[row, f.result.columns[bridge]])
+            for f in fired
+            for row in c.fast_rows(p.index)
         ),
         waits_for=_waits_for(layout, fired, p, typical, switch_s),
         broken_by=_broken_by(layout, fired, p, slow),
@@ -374,15 +382,13 @@ def _strays(
         for igniter, bridge in r.component.targets.items():
             if igniter in meant or bridge not in r.columns:
                 continue
-            row = r.component.row(igniter, "fast")
             column = r.columns[bridge]
-            if r.lit_before[row, column] and r.parted_before[row, column]:
-                continue
             peak = float(r.peak_A[:, column].max())
-            if peak <= 1e-6:
+            if peak <= 1e-6 or r.lit_before[:, column].all():
                 continue
-            lights = not math.isnan(float(r.light_s[row, column]))
+            lights = not np.isnan(r.light_s[:, column]).all()
             old = strays.get(igniter)
             if old is None or peak > old.peak_A:
-                strays[igniter] = Stray(igniter, ids[igniter], peak, lights, igniter in own)
+                spent = bool(fired[0].result.lit_before[TYPICAL_ROW, column])
+                strays[igniter] = Stray(igniter, ids[igniter], peak, lights, igniter in own, spent)
     return tuple(strays.values())

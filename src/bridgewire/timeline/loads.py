@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from bridgewire.circuit.elements import Element
-from bridgewire.circuit.layout import Layout, WayKey
+from bridgewire.circuit.layout import Layout, OutputKey, WayKey
 from bridgewire.circuit.supplies import site_ambient, supply_data
 from bridgewire.diagnostics import DocPath
 from bridgewire.model.band import Band
@@ -52,6 +52,37 @@ def cue_loads(results: tuple[FiringResult, ...], way: WayKey | None) -> tuple[Lo
             if key not in best or each > best[key].each_A:
                 best[key] = Load(element, current, each)
     return tuple(best.values())
+
+
+def output_peaks(r: FiringResult) -> dict[OutputKey, float]:
+    """Highest current of each output in one firing at any corner, A.
+
+    Where ways of one output are on together the peaks of its feed switches are added, which is on
+    the high side if they do not fall together.
+    """
+    outputs = {key[:2] for key in r.firing.ways}
+    if len(outputs) == 1:
+        return {outputs.pop(): float(r.peak_supply_A.max())}
+    peaks = r.peak_branch_A.max(axis=0)
+    switches: dict[WayKey, set[int]] = defaultdict(set)
+    if r.mesh is None:
+        place = 1
+        for circuit in r.component.ways:
+            if circuit.key in r.firing.ways:
+                switches[circuit.key].add(place)
+                place += len(circuit.nodes)
+    else:
+        feeds = [any(e.kind == "switch" for e, _ in row) for row in r.mesh.branch_elements]
+        for row, way in r.strings.values():
+            on_path = np.flatnonzero(r.mesh.string_path[row] & np.array(feeds)).tolist()
+            switches[r.component.ways[way].key].update(on_path)
+    found: dict[OutputKey, float] = dict.fromkeys(outputs, 0.0)
+    for active in r.firing.active():
+        for output in outputs:
+            used = set().union(*(switches[key] for key in active if key[:2] == output))
+            total = sum(float(peaks[branch]) for branch in used)
+            found[output] = max(found[output], total)
+    return found
 
 
 def voltage_drops(layout: Layout, r: FiringResult, bridge: int, diode_V: float) -> tuple[Drop, ...]:

@@ -120,6 +120,8 @@ class Stray:
     """Whether it is lit at the best corner."""
     on_way: bool
     """Whether it is on the cue's own way (a sneak path otherwise)."""
+    lit_before: bool = False
+    """Whether an earlier cue has typically lit it already."""
 
 
 @frozen

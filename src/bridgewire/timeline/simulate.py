@@ -51,6 +51,9 @@ class Simulation:
 
 Progress = Callable[[int, int], None]
 """Called with firings done and firings in all."""
+Observe = Callable[[Job, Supplies], None]
+"""Called with each firing just before it is run: its state is that at the firing's start and
+changes when the firing runs, so an observer copies what it wants to keep."""
 
 
 def simulate(
@@ -62,6 +65,7 @@ def simulate(
     only_ways: Collection[WayKey] | None = None,
     tolerance: float = TOLERANCE,
     progress: Progress | None = None,
+    observe: Observe | None = None,
 ) -> Simulation:
     """Run every firing of a schedule.
 
@@ -78,6 +82,8 @@ def simulate(
     tolerance : float
         See `run_transient`.
     progress : callable, optional
+    observe : callable, optional
+        See `Observe`.
 
     Returns
     -------
@@ -101,7 +107,7 @@ def simulate(
         box: _ledger(layout, box, data) for box, (data, _) in supplies.items() if data is not None
     }
     jobs = _jobs(layout, builder, schedule, ways, unknown, ledgers, set(quick_cues), only_ways)
-    results = _run_jobs(layout, jobs, supplies, tolerance, progress)
+    results = _run_jobs(layout, jobs, supplies, tolerance, progress, observe)
     results.sort(key=lambda r: r.firing.start_s)
     return Simulation(
         layout, schedule, builder.ambient_C, ways, supplies, results, unknown, ledgers
@@ -180,6 +186,7 @@ def _run_jobs(
     supplies: Supplies,
     tolerance: float,
     progress: Progress | None,
+    observe: Observe | None,
 ) -> list[FiringResult]:
     """Run jobs in rounds: each component's next firing, all components together."""
     queues: dict[int, list[Job]] = defaultdict(list)
@@ -191,6 +198,8 @@ def _run_jobs(
         ready = [queue.pop(0) for queue in waiting]
         for job in ready:
             job.state.cool_until(job.firing)
+            if observe is not None:
+                observe(job, supplies)
         trees = [j for j in ready if j.mesh is None]
         if trees:
             results.extend(_run_trees(layout, trees, supplies, tolerance))

@@ -1,0 +1,1 @@
+"""Writers of reports: one file per output, plain functions from results to text or data."""

@@ -1,0 +1,14 @@
+"""What every report says about its own limits and the safety of people."""
+
+from __future__ import annotations
+
+CAUTIONS = (
+    "A computed verdict is no permission to fire. It is only as good as the kit data and the "
+    "wiring described here; an article that was damp, cut short or badly clipped is not in it.",
+    "Measure the circuits on site with an instrument approved for igniters, from a safe place, "
+    "with nobody near the articles; compare with what is expected before the show.",
+    "Keep the supply disconnected and the box locked or disarmed while anybody is at the "
+    "articles. Treat every igniter that may not have lit as live: wait, disconnect, then approach "
+    "as your rules say.",
+)
+"""Shown with every report, whatever it found."""

@@ -1,0 +1,81 @@
+"""What a report writer asks of a report, whoever made it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Protocol
+
+from bridgewire.diagnostics import Finding, Severity
+from bridgewire.rules.engine import Ignored
+from bridgewire.timeline.outcomes import Assessment, CueOutcome, Verdict
+
+
+class UsedKit(Protocol):
+    """A kit profile that a report rests on."""
+
+    @property
+    def id(self) -> str:
+        """Id of the profile."""
+
+    @property
+    def version(self) -> str:
+        """As the profile states it; may be empty."""
+
+    @property
+    def file(self) -> str:
+        """Where it was read from."""
+
+    @property
+    def sha256(self) -> str:
+        """Of the file."""
+
+
+class Checked(Protocol):
+    """A report of one show; ``bridgewire.Report`` is one."""
+
+    @property
+    def file(self) -> str:
+        """The show file as given."""
+
+    @property
+    def title(self) -> str:
+        """Of the show."""
+
+    @property
+    def findings(self) -> Sequence[Finding]:
+        """Worst first."""
+
+    @property
+    def ignored(self) -> Sequence[Ignored]:
+        """Findings that the show asked not to hear of."""
+
+    @property
+    def cues(self) -> Sequence[CueOutcome]:
+        """In the show's order."""
+
+    @property
+    def kits(self) -> Sequence[UsedKit]:
+        """Profiles used."""
+
+    @property
+    def sha256(self) -> str:
+        """Of the show file."""
+
+    @property
+    def version(self) -> str:
+        """Of bridgewire."""
+
+    @property
+    def assessment(self) -> Assessment | None:
+        """Everything computed."""
+
+    def verdict_counts(self) -> Mapping[Verdict, int]:
+        """How many igniter entries have each verdict."""
+
+
+def severity_counts(report: Checked) -> dict[Severity, int]:
+    """How many findings of each severity a report has, worst first."""
+    counts = dict.fromkeys(sorted(Severity, reverse=True), 0)
+    for finding in report.findings:
+        counts[finding.severity] += 1
+    return counts
