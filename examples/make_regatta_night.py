@@ -65,7 +65,8 @@ def clock(time_s: float) -> str:
     return f"{int(minutes)}:{seconds:05.2f}"
 
 
-HEAD = '''# Regatta Night: the full-size example. Invented demo data of the Harrowmere Lantern Society.
+HEAD = '''\
+# Regatta Night: the full-size example. Invented demo data of the Harrowmere Lantern Society.
 # Written by examples/make_regatta_night.py; change that script, not this file.
 
 format = 1
@@ -116,7 +117,7 @@ def heron(w: Writer, n: int) -> None:
 
 
 def shore_cue(w: Writer, box: str, output: int, way: int, strip: str, time_s: float) -> None:
-    """A cue at one position: matches for shells and mines, slow igniters for lances and fountains."""
+    """A cue at one position: matches for shells and mines, slow igniters for fountains."""
     name, fire, at = f"{strip} w{way:02d}", f"{box}/{output}/{way}", f"{strip}/{way}"
     time_s += w.random.uniform(-2.0, 2.0)
     if way > 13:
@@ -161,8 +162,8 @@ def teal(w: Writer, n: int) -> None:
                 f"at_m = [{40 + 120 * n + 14 * output}, {44 + 3 * output}]")
         w.run(f"{box}/{output}", strip, 72.0, "raft-cable")
         for way in range(1, 7):
-            w.igniter(f"{strip} w{way}", f"{strip}/{way}", "harrowmere:lantern-match", "ring of candles",
-                      "count = 4", 'connection = "series"')
+            w.igniter(f"{strip} w{way}", f"{strip}/{way}", "harrowmere:lantern-match",
+                      "ring of candles", "count = 4", 'connection = "series"')
             w.cue(f"{strip} w{way}", f"{box}/{output}/{way}", 0.1, False, "0.05",
                   time_s=40.0 + 23.0 * (way - 1) * 8 + 23.0 * output + 6.0 * n)
 

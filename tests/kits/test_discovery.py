@@ -70,7 +70,7 @@ def test_an_unknown_id_is_reported_with_a_suggestion(tmp_path: Path) -> None:
     with pytest.raises(InputError) as caught:
         find_kits(show.kits, [tmp_path], document.spans)
     first, second = caught.value.findings
-    assert first.code == "DOC010"
+    assert first.code == "DOC011"
     assert first.path == ("kits", 0)
     assert first.suggestion == "harrowmere"
     assert str(first.location) == f"{file}:3:9"
@@ -105,7 +105,7 @@ def test_problems_of_a_profile_are_shown(tmp_path: Path) -> None:
     assert [(f.code, f.document) for f in caught.value.findings] == [
         ("DOC004", "kit:club"),
         ("DOC002", "kit:lake"),
-        ("DOC010", "show"),
+        ("DOC011", "show"),
     ]
 
 

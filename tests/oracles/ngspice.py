@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 class _Vector(ctypes.Structure):
     """``struct vector_info`` of sharedspice.h."""
 
-    _fields_ = [  # noqa: RUF012
+    _fields_ = [
         ("name", ctypes.c_char_p),
         ("kind", ctypes.c_int),
         ("flags", ctypes.c_short),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.oracles import netlist, oracle_or_skip, ours
-from tests.oracles.case import Case, reference_ladder
+from tests.oracles.case import reference_ladder
 from tests.oracles.scenarios import MESHES, named_cases
 
 oracle_or_skip("ngspice")

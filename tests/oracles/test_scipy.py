@@ -12,6 +12,7 @@ from tests.oracles import oracle_or_skip
 
 oracle_or_skip("scipy")
 
+from bridgewire.physics.transient import run_transient  # noqa: E402
 from tests.oracles import ours, reference  # noqa: E402
 from tests.oracles.case import (  # noqa: E402
     Branch,
@@ -28,7 +29,7 @@ from tests.oracles.scenarios import MESHES, named_cases  # noqa: E402
 
 pytestmark = pytest.mark.oracle
 
-LIMIT = 1e-5
+LIMIT = 2e-6
 """Largest difference allowed at tolerance 1e-7, relative to the event time."""
 CASES = named_cases()
 MESH_NAMES = {kind.__name__ for kind in MESHES}
@@ -43,6 +44,13 @@ def test_event_times_agree(name: str) -> None:
     light_K = np.array([igniter.light_K for igniter in case.igniters])
     np.testing.assert_allclose(mine.end_K / light_K, theirs.end_K / light_K, rtol=2e-5, atol=2e-5)
     assert mine.end_emf_V == pytest.approx(theirs.end_emf_V, abs=1e-5 * case.source.emf_V)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_coarse_steps_are_good_enough_for_a_check(name: str) -> None:
+    case = CASES[name]
+    nodal = name.rsplit("-", 1)[0] in MESH_NAMES
+    assert ours.events(case, tolerance=1e-4, nodal=nodal).worst_error(reference.events(case)) < 1e-4
 
 
 @pytest.mark.parametrize("nodal", [False, True])
@@ -60,8 +68,9 @@ def test_reference_ladder(nodal: bool) -> None:
 # capacitor: rise = (P / C) tau tau_e / (tau_e - tau) (exp(-t / tau_e) - exp(-t / tau)) with
 # tau_e = R_total C_s / 2, and (P / C) t exp(-t / tau) where the two are equal.
 @pytest.mark.parametrize("ratio", [0.2, 0.9, 1.0, 1.0 + 1e-9, 3.0, 40.0])
-@pytest.mark.parametrize("tolerance", [1e-6, 1e-8])
-def test_capacitor_discharge_closed_form(ratio: float, tolerance: float) -> None:
+@pytest.mark.parametrize("tolerance", [1e-4, 1e-6])
+@pytest.mark.parametrize("top", [1.3, 1.0002, 0.9998])
+def test_capacitor_discharge_closed_form(ratio: float, top: float, tolerance: float) -> None:
     bridge = Igniter(1.5, 5e-6, 5e-4, light_K=300.0)
     tau = bridge.tau_s
     tau_e = ratio * tau
@@ -73,20 +82,23 @@ def test_capacitor_discharge_closed_form(ratio: float, tolerance: float) -> None
             return t * math.exp(-t / tau)
         return tau * tau_e / (tau_e - tau) * (math.exp(-t / tau_e) - math.exp(-t / tau))
 
-    # Choose the voltage so that the peak is 1.3 times the lighting level.
-    emf_V = total_ohm * math.sqrt(1.3 * 300.0 * 5e-6 / 1.5 / shape(peak_time))
+    # Choose the voltage so that the peak is `top` times the lighting level.
+    emf_V = total_ohm * math.sqrt(top * 300.0 * 5e-6 / 1.5 / shape(peak_time))
     source = Source(emf_V, 0.4, capacitance_F=2.0 * tau_e / total_ohm)
     case = ladder(source, [0.6], [bridge], 12.0 * max(tau, tau_e))
     outcome, state = ours.solve([case], tolerance=tolerance)
     lit = float(outcome.light_s[0])
-    assert 0 < lit < peak_time
-    near = 30.0 * tolerance ** (2 / 3)
-    assert 1.3 * shape(lit) / shape(peak_time) == pytest.approx(1.0, rel=near)
-    assert outcome.peak_x[0] == pytest.approx(1.3, rel=near)
+    near = 0.1 * tolerance
+    if top < 1:
+        assert math.isnan(lit)
+    else:
+        assert 0 < lit < peak_time
+        assert top * shape(lit) / shape(peak_time) == pytest.approx(1.0, rel=near)
+    assert outcome.peak_x[0] == pytest.approx(top, rel=near)
     end = 12.0 * max(tau, tau_e)
-    assert state.x[0] == pytest.approx(1.3 * shape(end) / shape(peak_time), abs=near)
+    assert state.x[0] == pytest.approx(top * shape(end) / shape(peak_time), abs=near)
     kept = math.exp(-end / (total_ohm * source.capacitance_F))
-    assert outcome.end_emf_V[0] == pytest.approx(emf_V * kept, abs=near * emf_V)
+    assert outcome.end_emf_V[0] == pytest.approx(emf_V * kept, abs=10 * near * emf_V)
 
 
 def _pulses(case: Case, on_s: list[float], off_s: float) -> tuple[Case, list[float]]:
@@ -115,7 +127,7 @@ def test_pulses_with_cooling_between(seed: int) -> None:
     )
     light, part = np.full(4, np.nan), np.full(4, np.nan)
     for start, end, again in zip(bounds[::2], bounds[1::2], bounds[2::2], strict=False):
-        outcome = ours.run_transient(network, state, np.array([[0.0, end - start]]), tolerance=1e-7)
+        outcome = run_transient(network, state, np.array([[0.0, end - start]]), tolerance=1e-7)
         light = np.where(np.isnan(light), start + outcome.light_s, light)
         part = np.where(np.isnan(part), start + outcome.part_s, part)
         state.cool(again - end)

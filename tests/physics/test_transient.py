@@ -155,6 +155,14 @@ def test_warm_bridge_lights_sooner_by_the_closed_form() -> None:
     assert lit(constant_current(0.6, warm, 0.2)) == pytest.approx(exact, rel=1e-9)
 
 
+def test_bridge_that_starts_above_its_parting_level_parts_at_once() -> None:
+    hot = evolve(BRIDGE, open_K=450.0, start_K=500.0)
+    outcome, state = ours.solve([constant_current(0.6, hot, 0.2)])
+    assert state.parted[0]
+    assert outcome.light_s[0] == 0.0
+    assert outcome.part_s[0] < 1e-9
+
+
 def test_cooling_is_exponential() -> None:
     state = ours.bridges([constant_current(0.6, evolve(BRIDGE, start_K=300.0), 0.2)])
     state.cool(0.02 * math.log(2.0))

@@ -69,7 +69,8 @@ class Case:
         """What the comments at the head of the file ask for."""
         found: list[Expected] = []
         # Cases of unreadable files are no UTF-8, but their first lines are plain ASCII.
-        for line in self.file.read_text(encoding="latin-1").splitlines():
+        text = self.file.read_bytes().decode("utf-8", "replace")
+        for line in text.splitlines():
             match = _EXPECT.match(line)
             if match is None:
                 if not line.startswith("#"):

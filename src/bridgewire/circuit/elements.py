@@ -110,8 +110,11 @@ class BranchBuilder:
             self.lack(owner, noun, key, f"the contact resistance {place}")
             return
         full, contact = self.catalogue.contact_of(owner, ref)
-        if contact is None or contact.contact_ohm is None:
-            self.lack(full or owner, "contact", "contact_ohm", f"the contact resistance {place}")
+        if contact is None:
+            self.lack(owner, noun, key, f"the contact resistance {place}")
+            return
+        if contact.contact_ohm is None:
+            self.lack(full, "contact", "contact_ohm", f"the contact resistance {place}")
             return
         ohm = contact.contact_ohm.scaled(pairs)
         self.elements.append(
@@ -211,56 +214,32 @@ def run_branch(
     run = layout.show.run[index]
     path: DocPath = ("run", index)
     build = BranchBuilder(layout.catalogue, ambient_C)
-    feed, back = shares(box_kind.path, run.parallel)
+    # Parallel cables meet behind one connector at each end; each has joints of its own.
+    plug = shares(box_kind.path, 1)
+    cores = shares(box_kind.path, run.parallel)
     if part.parent is None:
-        build.contact(
-            box_kind_id,
-            "box",
-            box_kind.output_contact,
-            "output_contact",
-            f"at {run.from_}",
-            path,
-            feed,
-            back,
-        )
+        owner, noun, ref, key = box_kind_id, "box", box_kind.output_contact, "output_contact"
+        place = f"at {run.from_}"
     else:
         parent = part.parent
-        build.inner(parent, *shares(box_kind.path, 1))
+        build.inner(parent, *plug)
+        owner = parent.kind_id
         if isinstance(parent.kind, StripKind):
-            build.contact(
-                parent.kind_id,
-                "strip",
-                parent.kind.through_contact,
-                "through_contact",
-                f"onward from {parent.id}",
-                path,
-                feed,
-                back,
-            )
+            noun, ref, key = "strip", parent.kind.through_contact, "through_contact"
+            place = f"onward from {parent.id}"
         else:
-            build.contact(
-                parent.kind_id,
-                "splitter",
-                parent.kind.outlet_contact,
-                "outlet_contact",
-                f"at an outlet of {parent.id}",
-                path,
-                feed,
-                back,
-            )
+            noun, ref, key = "splitter", parent.kind.outlet_contact, "outlet_contact"
+            place = f"at an outlet of {parent.id}"
+    build.contact(owner, noun, ref, key, place, path, *plug)
     name = run.id or f"{run.from_} -> {run.to}"
     cable_id = layout.catalogue.cables.full_id(run.cable) or run.cable
-    build.cable(
-        layout.run_cables[index],
-        cable_id,
-        layout.run_lengths[index],
-        f"run {name}",
-        path,
-        feed,
-        back,
-    )
+    length = layout.run_lengths[index]
+    build.cable(layout.run_cables[index], cable_id, length, f"run {name}", path, *cores)
     if run.joints:
-        if run.joint_contact is None:
+        full = None
+        if run.joint_contact is not None:
+            full = layout.catalogue.contacts.full_id(run.joint_contact)
+        if full is None:
             build.missing.append(
                 Missing(
                     "show",
@@ -272,22 +251,12 @@ def run_branch(
             )
         else:
             # A joint has a mated pair on each side of the coupler.
-            build.contact(
-                cable_id,
-                "cable",
-                run.joint_contact,
-                "joint_contact",
-                f"at the joints of run {name}",
-                path,
-                feed,
-                back,
-                2 * run.joints,
-            )
-    inlet = part.kind.inlet_contact
+            pairs = 2 * run.joints
+            place = f"at the joints of run {name}"
+            build.contact(full, "contact", full, "contact_ohm", place, path, *cores, pairs)
     noun = "splitter" if isinstance(part.kind, SplitterKind) else "strip"
-    build.contact(
-        part.kind_id, noun, inlet, "inlet_contact", f"at the inlet of {part.id}", path, feed, back
-    )
+    place = f"at the inlet of {part.id}"
+    build.contact(part.kind_id, noun, part.kind.inlet_contact, "inlet_contact", place, path, *plug)
     return build.done()
 
 

@@ -331,6 +331,7 @@ def _connect(
                 "DOC011",
                 ("run", i, "joint_contact"),
                 f"no kit has a contact {run.joint_contact!r}",
+                expected="a contact of one of the show's kits",
                 got=repr(run.joint_contact),
                 suggestion=catalogue.contacts.suggestion(run.joint_contact),
             )
@@ -351,8 +352,8 @@ def _connect(
                 f"the inlet of {run.to!r} is already fed by run[{fed_by[run.to]}]",
                 expected="one run into each inlet",
             )
-            continue
-        fed_by[run.to] = i
+            target = None
+        fed_by.setdefault(run.to, i)
         if target is not None:
             target.run = i
         name, _, number = run.from_.partition("/")
@@ -373,7 +374,7 @@ def _connect(
                 "DOC015",
                 ("run", i, "from"),
                 f"{name!r} has {have} {noun}{'s' if have != 1 else ''}, all in use",
-                expected=f"at most {have} runs from {name!r}",
+                expected=f"at most {have} run{'s' if have != 1 else ''} from {name!r}",
                 got=f"{len(runs)} runs",
             )
     return cables
@@ -541,6 +542,7 @@ def _igniters(
                 "DOC011",
                 ("igniter", i, "lead_cable"),
                 f"no kit has a cable {igniter.lead_cable!r}",
+                expected="a cable of one of the show's kits",
                 got=repr(igniter.lead_cable),
                 suggestion=catalogue.cables.suggestion(igniter.lead_cable),
             )
@@ -586,6 +588,7 @@ def _cues(
     seen: dict[str, int] = {}
     by_index = {p.index: p for p in igniters}
     declared_boxes = {b.id for b in show.box}
+    declared_strips = {s.id for s in show.strip}
     for i, cue in enumerate(show.cue):
         if cue.id in seen:
             problems.add(
@@ -601,6 +604,9 @@ def _cues(
                 "effect should be seen)",
             )
         lights = _named_igniters(cue, i, igniter_ids, problems)
+        if cue.target is not None and _faulty(cue.target, parts, declared_strips):
+            out.append(ResolvedCue(i, cue, None, lights))
+            continue
         way = _address(cue, i, boxes, declared_boxes, parts, by_index, igniter_ids, problems)
         out.append(ResolvedCue(i, cue, way, lights))
     return out
@@ -695,6 +701,26 @@ def _address(
     return (box, output, way)
 
 
+def _faulty(target: str, parts: Mapping[str, Part], declared_strips: set[str]) -> bool:
+    """Whether a cue's target is on a strip that has its own finding already."""
+    name = part_name(target)
+    return name in declared_strips and name not in parts
+
+
+def _hangs_on_nothing(part: Part) -> bool:
+    """Whether no run leads to a part or to what is before it.
+
+    False where a faulty run or a circle, which have their own findings, is the reason.
+    """
+    seen = {part.id}
+    while part.parent is not None:
+        part = part.parent
+        if part.id in seen:
+            return False
+        seen.add(part.id)
+    return part.run is None
+
+
 def _target(
     text: str,
     i: int,
@@ -722,10 +748,13 @@ def _target(
             return None
         part, way = found, number
     if part.output is None:
-        problems.add(
-            "DOC011",
-            ("cue", i, "target"),
-            f"{part.id!r} is not wired to any box, so the cue reaches nothing",
-        )
+        if _hangs_on_nothing(part):
+            problems.add(
+                "DOC011",
+                ("cue", i, "target"),
+                f"{part.id!r} is not wired to any box, so the cue reaches nothing",
+                expected="an igniter or terminal on a strip that a run leads to",
+                got=repr(text),
+            )
         return None
     return (*part.output, way)

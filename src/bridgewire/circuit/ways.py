@@ -110,6 +110,7 @@ class CircuitBuilder:
         self.ambient_C = ambient_C
         self._branches: dict[tuple[str, str], Branch] = {}
         self._classes: dict[str, tuple[BridgeData | None, tuple[Missing, ...]]] = {}
+        self._ways: dict[WayKey, WayCircuit] = {}
 
     def branch(self, part: Part, kind: BoxKind, kind_id: str) -> Branch:
         """Elements between a part and what feeds it."""
@@ -120,6 +121,11 @@ class CircuitBuilder:
 
     def way(self, key: WayKey) -> WayCircuit:
         """The circuit of one way; only parts on the way to its igniters are in it."""
+        if key not in self._ways:
+            self._ways[key] = self._build(key)
+        return self._ways[key]
+
+    def _build(self, key: WayKey) -> WayCircuit:
         placed = self.layout.by_way.get(key, [])
         _, kind, kind_id = self.layout.boxes[key[0]]
         missing: list[Missing] = []

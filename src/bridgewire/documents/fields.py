@@ -23,6 +23,8 @@ class Key:
     """The type, without ``None``."""
     required: bool
     default: Any = None
+    or_one: bool = False
+    """Whether a single item may stand for an array of one."""
 
 
 @cache
@@ -43,6 +45,7 @@ def keys_of(cls: type) -> Mapping[str, Key]:
             without_none(hints[attribute.name]),
             attribute.default is attrs.NOTHING,
             attribute.default,
+            bool(attribute.metadata.get("or_one", False)),
         )
     return found
 

@@ -83,14 +83,17 @@ def load_document(path: Path) -> Document:
     ...     load_document(file).data
     {'format': 1}
     """
-    opened = _Opened.from_file(path, "show")
+    opened = Opened.from_file(path, "show")
     if opened.problems:
         raise InputError(opened.findings())
     return opened.document()
 
 
 def load_kit(path: Path) -> tuple[Kit, Document]:
-    """Read a kit profile.
+    """Read a kit profile that stands by itself.
+
+    What a profile extends is not looked up here, so entries that lean on another may be called
+    incomplete; `bridgewire.kits.discovery` reads profiles together with those they extend.
 
     Parameters
     ----------
@@ -115,10 +118,29 @@ def load_kit(path: Path) -> tuple[Kit, Document]:
     ...     load_kit(file)[0].id
     'club'
     """
-    opened = _Opened.from_file(path, f"kit:{path.stem}")
+    return finish_kit(open_kit(path))
+
+
+def open_kit(path: Path) -> Opened:
+    """Read and parse a kit profile, without asking whether it is complete.
+
+    Problems are kept in what is returned, not raised; see `finish_kit`.
+    """
+    opened = Opened.from_file(path, f"kit:{path.stem}")
     named = opened.data.get("id") if opened.data else None
     if isinstance(named, str) and named:
         opened.name = f"kit:{named}"
+    return opened
+
+
+def finish_kit(opened: Opened) -> tuple[Kit, Document]:
+    """Make the kit of an opened profile.
+
+    Raises
+    ------
+    InputError
+        With every problem found, each with its place.
+    """
     kit = opened.structure(Kit)
     if kit is None or opened.problems:
         raise InputError(opened.findings())
@@ -154,7 +176,7 @@ def load_show(path: Path) -> tuple[Show, Document]:
     ...     load_show(file)[0].title
     'Regatta Night'
     """
-    opened = _Opened.from_file(path, "show")
+    opened = Opened.from_file(path, "show")
     show = opened.structure(Show)
     listed = (opened.data or {}).get("cue_list")
     if isinstance(listed, dict):
@@ -167,8 +189,17 @@ def load_show(path: Path) -> tuple[Show, Document]:
 
 
 @attrs.define
-class _Opened:
-    """A file under way from text to model."""
+class Opened:
+    """A file under way from text to model.
+
+    Attributes
+    ----------
+    file, name : str
+        As given; the name is ``show`` or ``kit:<id>``.
+    data : dict or None
+        Plain data; None where nothing could be read.
+    problems : list of Problem
+    """
 
     file: str
     name: str
@@ -181,7 +212,7 @@ class _Opened:
     included: tuple[tuple[str, str], ...] = ()
 
     @classmethod
-    def from_file(cls, path: Path, name: str) -> _Opened:
+    def from_file(cls, path: Path, name: str) -> Opened:
         """Read and parse; problems are kept, not raised."""
         file = str(path)
         parser = PARSERS.get(path.suffix.lower())
@@ -196,12 +227,12 @@ class _Opened:
         return cls._parsed(file, name, source, parser(source.text))
 
     @classmethod
-    def _refused(cls, file: str, name: str, error: RefusedError) -> _Opened:
+    def _refused(cls, file: str, name: str, error: RefusedError) -> Opened:
         spans = SourceMap(file, error.text, no_places)
         return cls(file, name, None, spans, problems=[error.problem])
 
     @classmethod
-    def _parsed(cls, file: str, name: str, source: SourceText, parsed: Parsed) -> _Opened:
+    def _parsed(cls, file: str, name: str, source: SourceText, parsed: Parsed) -> Opened:
         spans = SourceMap(file, source.text, parsed.build)
         opened = cls(file, name, parsed.data, spans, source.sha256, parsed.damaged)
         opened.problems.extend(parsed.problems)
@@ -213,16 +244,20 @@ class _Opened:
                 opened.data = None
         return opened
 
+    def current_data(self) -> dict[str, Any] | None:
+        """Bring the data to the present format and return them; None where that fails."""
+        from bridgewire.documents.formats import to_current
+
+        if self.data is not None:
+            self.data = to_current(self.data, self.problems)
+        return self.data
+
     def structure(self, cls: type[Any]) -> Any:
         """Make the model object; None where anything is wrong."""
-        from bridgewire.documents.formats import to_current
         from bridgewire.documents.structure import structure
 
-        if self.data is None:
-            return None
-        data = to_current(self.data, self.problems)
+        data = self.current_data()
         if data is None:
-            self.data = None
             return None
         other = _looks_like_other(data, cls)
         if other is not None:

@@ -211,7 +211,8 @@ def _reader(shape: Any, cls: type, key: Key) -> Reader:
         return _text_reader(TEXT_PATTERNS.get((cls, key.attribute)))
     item = item_of(shape)
     if item is not None:
-        return _array_reader(_reader(item[0], cls, key), item[1], _words(shape, within))
+        array = _array_reader(_reader(item[0], cls, key), item[1], _words(shape, within))
+        return _array_or_one_reader(array) if key.or_one else array
     kinds = tagged(shape)
     if kinds is not None:
         return _tagged_reader(kinds)
@@ -323,6 +324,13 @@ def _array_reader(item: Reader, length: int | None, expected: str) -> Reader:
             return _wrong(value, path, problems, expected)
         found = [item(raw, (*path, i), problems) for i, raw in enumerate(value)]
         return INVALID if INVALID in found else tuple(found)
+
+    return read
+
+
+def _array_or_one_reader(array: Reader) -> Reader:
+    def read(value: Any, path: DocPath, problems: Problems) -> Any:
+        return array([value] if isinstance(value, str) else value, path, problems)
 
     return read
 

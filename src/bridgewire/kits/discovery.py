@@ -131,7 +131,7 @@ def find_kits(
     Raises
     ------
     InputError
-        With every profile that is not found (DOC010), every problem of those found, and every
+        With every profile that is not found (DOC011), every problem of those found, and every
         id that two files share (DOC018).
 
     Examples

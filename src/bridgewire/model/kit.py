@@ -35,6 +35,9 @@ class Contact:
     contact_ohm: Band | None = None
     rated_A: float | None = None
     sources: Sources = field(factory=dict)
+    extends: str | None = None
+    """The entry that this one starts from: ``kit:id``, or the id of one in this kit or in those
+    that this kit extends."""
 
 
 @frozen
@@ -57,6 +60,9 @@ class CableSpec:
     rated_A: float | None = None
     """Steady current one conductor may carry."""
     sources: Sources = field(factory=dict)
+    extends: str | None = None
+    """The entry that this one starts from: ``kit:id``, or the id of one in this kit or in those
+    that this kit extends."""
 
 
 @frozen
@@ -76,6 +82,9 @@ class StripKind:
     leads_per_terminal: int | None = None
     """How many igniter strings one terminal takes."""
     sources: Sources = field(factory=dict)
+    extends: str | None = None
+    """The entry that this one starts from: ``kit:id``, or the id of one in this kit or in those
+    that this kit extends."""
 
 
 @frozen
@@ -90,6 +99,9 @@ class SplitterKind:
     inner_ohm: Band | None = None
     """Track or wire inside, one leg, inlet to outlet."""
     sources: Sources = field(factory=dict)
+    extends: str | None = None
+    """The entry that this one starts from: ``kit:id``, or the id of one in this kit or in those
+    that this kit extends."""
 
 
 @frozen
@@ -280,6 +292,9 @@ class BoxKind:
     """Below this supply voltage the box stops working."""
     max_output_A: float | None = None
     sources: Sources = field(factory=dict)
+    extends: str | None = None
+    """The entry that this one starts from: ``kit:id``, or the id of one in this kit or in those
+    that this kit extends."""
 
 
 @frozen
@@ -317,6 +332,9 @@ class IgniterClass:
     """Resistance after parting, for ``shorted`` and ``residual``."""
     default_pulse_s: float | None = None
     sources: Sources = field(factory=dict)
+    extends: str | None = None
+    """The entry that this one starts from: ``kit:id``, or the id of one in this kit or in those
+    that this kit extends."""
 
 
 @frozen
@@ -333,3 +351,5 @@ class Kit:
     splitter: tuple[SplitterKind, ...] = ()
     igniter_class: tuple[IgniterClass, ...] = ()
     box: tuple[BoxKind, ...] = ()
+    extends: tuple[str, ...] = field(default=(), metadata={"or_one": True})
+    """Id of the kit that this one starts from, or a list of ids, of which the first goes first."""

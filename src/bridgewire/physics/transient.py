@@ -5,8 +5,9 @@ temperature rise over the rise that lights it, I0 its threshold current and ``a 
 theta_lit``. It is lit when x first reaches 1 and parts when x reaches its burn-open level.
 
 A step takes the exact exponential response to a u that is quadratic in time, through its values
-at the start, the middle and the end of the step. The quadratic term is the error estimate that
-sets each circuit's own step. A step in which a bridge parts is taken again so that it ends there.
+at the start, the middle and the end of the step; the slope of u at the start gives the x at which
+the middle is solved. The quadratic term is the error estimate that sets each circuit's own step.
+A step in which a bridge parts is taken again so that it ends there.
 """
 
 from __future__ import annotations
@@ -20,6 +21,8 @@ from bridgewire.physics.network import Bools, Floats, Ints, Network, Solution
 
 EVENT_TOLERANCE = 1e-7
 """How near (in units of x) to its burn-open level a bridge parts."""
+LOOK_AHEAD = 0.02
+"""Part of the first step after an event over which the change of u is estimated."""
 
 
 @define(eq=False)
@@ -144,24 +147,21 @@ def _crossing(
 ) -> Floats:
     """Fraction of the step, up to `upper`, at which x rises to `level`.
 
-    Bracketed false position with bisection.
+    Newton's method, with bisection where it leaves the bracket.
     """
-    lo, hi = np.zeros_like(x0), upper
-    f_lo = x0 - level
-    f_hi = _response(x0, u0, um, second, z, hi)[0] - level
+    lo, hi = np.zeros_like(x0), upper.copy()
     s = hi
-    for iteration in range(60):
-        with np.errstate(divide="ignore", invalid="ignore"):
-            s = lo - f_lo * (hi - lo) / (f_hi - f_lo)
-        middle = 0.5 * (lo + hi)
-        bad = ~np.isfinite(s) | (s <= lo) | (s >= hi)
-        s = np.where(bad | (iteration % 3 == 2), middle, s)
-        f = _response(x0, u0, um, second, z, s)[0] - level
-        below = f < 0
-        lo, f_lo = np.where(below, s, lo), np.where(below, f, f_lo)
-        hi, f_hi = np.where(below, hi, s), np.where(below, f_hi, f)
-        if np.all((hi - lo < 1e-13) | (np.abs(f) < 1e-14)):
+    for _ in range(60):
+        x, u = _response(x0, u0, um, second, z, s)
+        f = x - level
+        if np.all((np.abs(f) < 1e-14 * level) | (hi - lo < 1e-13)):
             break
+        below = f < 0
+        lo, hi = np.where(below, s, lo), np.where(below, hi, s)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            # dx/ds = z (u - x).
+            s = s - f / (z * (u - x))
+        s = np.where((s > lo) & (s < hi), s, 0.5 * (lo + hi))
     return s
 
 
@@ -286,6 +286,16 @@ class _Run:
                 fall = 0.2 * self.net.capacitance_F * self.emf / solution.supply_A
             guess = np.fmin(guess, np.where(solution.supply_A > 0, fall, np.inf))
         self.dt = guess
+        self._look_ahead()
+
+    def _look_ahead(self) -> None:
+        """Rate of change of u, 1/s, from a second solution a little ahead in time."""
+        ahead = np.where(np.isfinite(self.dt), LOOK_AHEAD * self.dt, 0.0)
+        over = ahead[self.circuit_of_bridge]
+        x = self.b.x + (self.u0 - self.b.x) * over / self.b.tau_s
+        solution = self._solve(x, self._fallen(ahead, self.now.supply_A, self.emf))
+        rise = self.b.heating(solution.string_A, x) - self.u0
+        self.slope = np.where(over > 0, rise / np.maximum(over, 1e-300), 0.0)
 
     def _note(self, solution: Solution) -> None:
         """Record the extremes of one solution."""
@@ -326,8 +336,8 @@ class _Run:
         remaining = end - self.t
         dt = np.minimum(self.dt, remaining)
         z = dt[cb] / b.tau_s
-        half = np.exp(-0.5 * z)
-        x_mid = b.x * half + self.u0 * (1.0 - half)
+        half = _Weights(0.5 * z)
+        x_mid = b.x + (self.u0 - b.x) * half.m0 + 0.5 * self.slope * dt[cb] * half.m1
         emf_mid = self._fallen(0.5 * dt, self.now.supply_A, self.emf)
         middle = self._solve(x_mid, emf_mid)
         emf_end = self._fallen(dt, middle.supply_A, emf_mid)
@@ -373,7 +383,8 @@ class _Run:
             self._advance(accept, remaining, trial)
         # A step cut short by a boundary or an event says little about the next one.
         next_dt = np.where(accept & (dt < self.dt), np.maximum(self.dt, next_dt), next_dt)
-        self._finish(accept, dt, next_dt, remaining, u1, last)
+        slope = (2.0 * (um - self.u0) + 3.0 * second) / np.maximum(dt, 1e-300)[cb]
+        self._finish(accept, dt, next_dt, remaining, u1, slope, last)
 
     def _fallen(self, over: Floats, current_A: Floats, at_V: Floats) -> Floats:
         """Source voltage some time on; a capacitor gives up charge.
@@ -445,6 +456,7 @@ class _Run:
         next_dt: Floats,
         remaining: Floats,
         u1: Floats,
+        slope: Floats,
         last: Solution,
     ) -> None:
         """Part bridges, switch segments, retire circuits and set the next steps."""
@@ -458,11 +470,11 @@ class _Run:
         events[cb[parting]] = True
         done = self.segment >= self.boundaries.shape[1] - 1
         if accept.all() and not events.any() and not done.any():
-            self.now, self.u0, self.dt = last, u1, next_dt
+            self.now, self.u0, self.slope, self.dt = last, u1, slope, next_dt
             return
         if done.any():
             alive = ~done
-            last, u1 = self._only(alive, last), u1[alive[cb]]
+            last, u1, slope = self._only(alive, last), u1[alive[cb]], slope[alive[cb]]
             self._retire(done)
             events, next_dt, accept = events[alive], next_dt[alive], accept[alive]
         if not self.circuit_ids.size:
@@ -472,7 +484,9 @@ class _Run:
         u0 = self.b.heating(fresh.string_A, self.b.x)
         onward = accept & ~events
         self._start(self._merge(onward, last, fresh))
-        self.u0 = np.where(onward[self.circuit_of_bridge], u1, u0)
+        onward_bridge = onward[self.circuit_of_bridge]
+        self.u0 = np.where(onward_bridge, u1, u0)
+        self.slope = np.where(onward_bridge, slope, self.slope)
         self.dt = np.where(events, self.dt, next_dt)
 
     def _only(self, circuits: Bools, solution: Solution) -> Solution:
@@ -558,8 +572,9 @@ def run_transient(
         Rising times at which segments begin and end, s. Shorter lists are padded with their last
         time.
     tolerance : float
-        Largest estimated error of x in one step. The default keeps event times within about
-        1e-6 of their value on the reference ladder.
+        Largest estimated error of x in one step. Against scipy at 1e-10 on some sixty varied
+        circuits, event times are within 4e-5 of their value at 1e-4, and within 2e-6 at the
+        default (reference ladder: 1e-6 and 2e-8).
     watch : bool array, optional
         Bridges whose circuit currents are kept at the moment of ignition.
     trace : callable, optional

@@ -34,30 +34,43 @@ def number(value: float) -> str:
 
 
 def short_seconds(value: float) -> str:
-    """Write a time in s for a table: two or three digits, ``never`` for infinity.
+    """Write a time for a narrow column of seconds: milliseconds count, less does not.
 
-    >>> short_seconds(0.00349), short_seconds(1.2462), short_seconds(math.inf)
-    ('.0035', '1.25', 'never')
+    >>> short_seconds(0.00349), short_seconds(1.2462), short_seconds(12.34), short_seconds(0.0001)
+    ('0.003', '1.25', '12.3', '0')
     """
     if math.isinf(value):
         return "never"
-    if value == 0.0:
-        return "0"
-    if abs(value) >= 0.995:
-        return significant(value)
-    digits = 2 if abs(value) < 0.0995 else 3
-    decimals = max(0, digits - 1 - math.floor(math.log10(abs(value)))) - (digits == 3)
-    return f"{value:.{decimals}f}".removeprefix("0")
+    decimals = 3 if abs(value) < 0.9995 else 2 if abs(value) < 9.995 else 1
+    text = f"{value:.{decimals}f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
 
 
 def light_band(times: Times) -> str:
-    """Write earliest and latest light for a table, s.
+    """Write earliest and latest light with the unit, at most 12 characters.
 
-    >>> light_band(Times(0.13, 0.28, 1.943)), light_band(Times(math.inf, math.inf, math.inf))
-    ('.13-1.94', 'never')
+    >>> light_band(Times(0.13, 0.28, 1.943)), light_band(Times(0.0035, 0.005, 0.0123))
+    ('0.13-1.94 s', '3.5-12.3 ms')
+    >>> light_band(Times(0.1, math.inf, math.inf)), light_band(Times(math.inf, math.inf, math.inf))
+    ('0.1 s-never', 'never')
     """
-    low, high = short_seconds(times.earliest), short_seconds(times.latest)
-    return low if low == high else f"{low}-{high}"
+    low, high = times.earliest, times.latest
+    if math.isinf(low):
+        return "never"
+    if math.isinf(high):
+        if low >= 0.1:
+            return f"{_brief(low)} s-never"
+        return f"{low * 1e3:.{0 if low >= 0.00995 else 1}f} ms-never"
+    factor, unit = (1e3, "ms") if high < 0.1 else (1.0, "s")
+    a, b = _brief(low * factor), _brief(high * factor)
+    return f"{a} {unit}" if a == b else f"{a}-{b} {unit}"
+
+
+def _brief(value: float) -> str:
+    """Two decimals below 2, one below 20, else none."""
+    decimals = 2 if value < 1.995 else 1 if value < 19.95 else 0
+    text = f"{value:.{decimals}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def band_text(band: Band, unit: str) -> str:

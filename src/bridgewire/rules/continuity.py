@@ -8,11 +8,13 @@ from attrs import define, field
 
 from bridgewire.circuit.layout import PlacedIgniter, WayKey
 from bridgewire.circuit.ways import WayCircuit
-from bridgewire.diagnostics import DocPath
+from bridgewire.diagnostics import DocPath, Finding
 from bridgewire.model.band import Band
 from bridgewire.model.kit import BoxKind, ContinuityTest
 from bridgewire.physics.continuity import allowed_test_current_A
+from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
+from bridgewire.units import amperes
 
 
 @define
@@ -26,6 +28,21 @@ class TestedClass:
     place: tuple[str, DocPath]
     """Document and path of the test current."""
     igniters: list[tuple[PlacedIgniter, WayKey]] = field(factory=list)
+
+    def finding(self, rule: Rule, what: str) -> Finding:
+        """The finding of a rule, with what the test does in words."""
+        document, path = self.place
+        return rule.finding(
+            f"the continuity test of box {self.kind_id} {what}",
+            path,
+            document=document,
+            measured=self.current_A.max,
+            limit=self.limit_A,
+            unit="A",
+            subjects=(self.kind_id, self.class_id, *(p.id for p, _ in self.igniters)),
+            remedy="do not test these igniters with this box; use a tester of at most "
+            f"{amperes(self.limit_A)} into a short circuit, with everybody at firing distance",
+        )
 
 
 def over_limit(context: Context, *, shared: bool) -> Iterator[TestedClass]:
@@ -110,9 +127,14 @@ def _share(way: WayCircuit, string: int) -> float:
 
 
 def tested_ways(context: Context) -> Iterator[tuple[WayKey, ContinuityTest, WayCircuit]]:
-    """Ways with igniters whose box has a continuity test and whose circuit is known."""
+    """Ways with igniters whose box has a continuity test and whose circuit is known.
+
+    A test current of 0 says that the box has no test.
+    """
     for way in context.layout.by_way:
         test = context.layout.boxes[way[0]][1].continuity_test
+        if test is None or (test.current_A is not None and test.current_A.max <= 0.0):
+            continue
         circuit = context.circuit(way)
-        if test is not None and not any(m.blocks for m in circuit.missing):
+        if not any(m.blocks for m in circuit.missing):
             yield way, test, circuit

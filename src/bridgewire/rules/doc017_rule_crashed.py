@@ -11,7 +11,8 @@ would look complete.
 
 Model and limits
 ----------------
-The fault is in bridgewire, not in the show. Everything that the broken rule found is left out.
+The fault is in bridgewire, not in the show. What the broken rule had found by then is kept, and all
+other rules run.
 
 Example
 -------

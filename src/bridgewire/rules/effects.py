@@ -7,7 +7,10 @@ from collections.abc import Iterator
 
 from attrs import frozen
 
+from bridgewire.diagnostics import Finding, Severity
+from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
+from bridgewire.rules.subjects import TIME_KEYS, cue_place
 from bridgewire.timeline.outcomes import CueOutcome, IgniterOutcome, Times
 from bridgewire.units import seconds
 
@@ -70,3 +73,33 @@ def cue_effects(context: Context) -> Iterator[CueEffects]:
             errors.append(EffectError(i, seen.shifted(-wanted, -wanted, -wanted)))
         if errors:
             yield CueEffects(cue, tolerance, tuple(errors))
+
+
+def off_time(context: Context, rule: Rule, *, late: bool) -> Iterator[Finding]:
+    """Findings for cues with an effect that is too late (or too early), the worst of each cue."""
+    sign, word = (1.0, "late") if late else (-1.0, "early")
+    for effects in cue_effects(context):
+        ends = [(sign * (e.error.latest if late else e.error.earliest), e) for e in effects.errors]
+        by, worst = max(ends, key=lambda pair: pair[0])
+        if by <= effects.tolerance_s + 1e-9:
+            continue
+        typical = max(sign * e.error.typical for e in effects.errors)
+        cue = effects.cue
+        yield rule.finding(
+            f"the effect of {worst.igniter.id!r} comes up to {seconds(by)} too {word} under cue "
+            f"{cue.id!r} (typically {_against_time(worst.error.typical)}); "
+            f"{seconds(effects.tolerance_s)} is allowed",
+            cue_place(context, cue.cue, TIME_KEYS),
+            severity=Severity.ERROR if typical > effects.tolerance_s else Severity.WARNING,
+            measured=by,
+            limit=effects.tolerance_s,
+            unit="s",
+            subjects=(cue.id, worst.igniter.id),
+            remedy=effects.advice(),
+        )
+
+
+def _against_time(error_s: float) -> str:
+    if abs(error_s) < 5e-4:
+        return "on time"
+    return f"{seconds(abs(error_s))} {'late' if error_s > 0 else 'early'}"

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from attrs import frozen
 
-from bridgewire.diagnostics import Finding, Severity, format_path
+from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.context import Context
 from bridgewire.rules.registry import LoadedRule, all_rules
 
@@ -35,7 +35,7 @@ def run_rules(
     Returns
     -------
     findings, ignored
-        Worst first, then in the order of the document.
+        Worst first, then by code and place in the document.
     """
     found: list[Finding] = []
     for loaded in all_rules() if rules is None else rules:
@@ -67,6 +67,9 @@ def run_rules(
 
 
 def _ignore_reason(context: Context, finding: Finding) -> str | None:
+    """Why the show does not want to hear of a finding; a failed rule cannot be ignored."""
+    if finding.code == CRASH_CODE:
+        return None
     for ignore in context.show.checks.ignore:
         if ignore.code == finding.code and (
             ignore.subject is None or ignore.subject in finding.subjects
@@ -75,5 +78,6 @@ def _ignore_reason(context: Context, finding: Finding) -> str | None:
     return None
 
 
-def _order(finding: Finding) -> tuple[int, str, str, str]:
-    return (-finding.severity, finding.code, finding.document, format_path(finding.path))
+def _order(finding: Finding) -> tuple[int, str, str, list[tuple[int, str]]]:
+    place = [(step, "") if isinstance(step, int) else (-1, step) for step in finding.path]
+    return (-finding.severity, finding.code, finding.document, place)

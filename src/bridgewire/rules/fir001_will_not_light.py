@@ -61,5 +61,6 @@ def check(context: Context) -> Iterator[Finding]:
                 measured=igniter.margin_typical,
                 limit=1.0,
                 subjects=(cue.id, igniter.id),
-                remedy=f"most voltage is lost in: {lost}" if lost else "",
+                remedy="a longer pulse, a splitter in place of a chain, thicker cable or a faster "
+                "igniter class" + (f"; most voltage is lost in {lost}" if lost else ""),
             )

@@ -22,7 +22,7 @@ from bridgewire.rules.context import Context
 
 Entry = TypeVar("Entry", BoxKind, CableSpec, Contact, IgniterClass, SplitterKind, StripKind)
 AnyEntry = BoxKind | CableSpec | Contact | IgniterClass | SplitterKind | StripKind
-T = TypeVar("T")
+T = TypeVar("T", covariant=True)
 
 NOUNS = {
     "box": "box",
@@ -114,11 +114,10 @@ def used_items(context: Context) -> Iterator[KitItem[AnyEntry]]:
         used_splitters(context),
         used_classes(context),
     ):
-        for item in group:
-            yield KitItem(item.table, item.full_id, item.entry, item.document, item.path)
+        yield from group
 
 
-def stated_values(entry: object, prefix: str = "") -> Iterator[tuple[str, object]]:
+def stated_values(entry: attrs.AttrsInstance, prefix: str = "") -> Iterator[tuple[str, object]]:
     """Dotted key and value of every measurable thing that an entry states.
 
     Counts of parts (ways, conductors) and words (metal, what a bridge does after firing) are left
@@ -144,5 +143,3 @@ def contact_keys(item: KitItem[AnyEntry]) -> Iterator[tuple[str, str]]:
             ref = getattr(item.entry, a.name)
             if ref is not None:
                 yield a.name, ref
-
-

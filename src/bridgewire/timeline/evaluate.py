@@ -10,16 +10,10 @@ import numpy as np
 from attrs import define
 
 from bridgewire.circuit.layout import Layout, PlacedIgniter, ResolvedCue
+from bridgewire.circuit.supplies import diode_drop
 from bridgewire.timeline.corners import TYPICAL_ROW, UNPARTED_ROW
-from bridgewire.timeline.loads import cue_loads
-from bridgewire.timeline.outcomes import (
-    CueOutcome,
-    EndState,
-    IgniterOutcome,
-    Stray,
-    Times,
-    Verdict,
-)
+from bridgewire.timeline.loads import cue_loads, voltage_drops
+from bridgewire.timeline.outcomes import CueOutcome, EndState, IgniterOutcome, Stray, Times, Verdict
 from bridgewire.timeline.results import FiringResult
 from bridgewire.timeline.schedule import Pulse, cue_igniters, fuse_delay_s
 from bridgewire.timeline.simulate import Simulation
@@ -257,6 +251,14 @@ def _igniter(
             float(f.result.peak_A[row, f.result.columns[bridge]])
             for f in fired
             for row in c.fast_rows(p.index)
+        ),
+        peak_rise=peak,
+        peak_C=None if rise is None or ambient is None else ambient.typical + peak * rise.typical,
+        drops=voltage_drops(
+            layout,
+            fired[0].result,
+            bridge,
+            diode_drop(layout.boxes[fired[0].result.firing.box][1]).typical,
         ),
         waits_for=_waits_for(layout, fired, p, typical, switch_s),
         broken_by=_broken_by(layout, fired, p, slow),

@@ -48,10 +48,30 @@ def cue_loads(results: tuple[FiringResult, ...], way: WayKey | None) -> tuple[Lo
                 each = current / element.feed_share
             if leg != "feed":
                 each = max(each, current / element.return_share)
-            key = (element.label, element.path)
-            if key not in best or each > best[key].each_A:
-                best[key] = Load(element, current, each)
+            _keep_highest(best, Load(element, current, each))
+        for element, current in _lead_currents(r, way):
+            _keep_highest(best, Load(element, current, current))
     return tuple(best.values())
+
+
+def _keep_highest(best: dict[tuple[str, DocPath], Load], load: Load) -> None:
+    key = (load.element.label, load.element.path)
+    if key not in best or load.each_A > best[key].each_A:
+        best[key] = load
+
+
+def _lead_currents(r: FiringResult, way: WayKey | None) -> Iterator[tuple[Element, float]]:
+    """Elements of the strings of a way with the highest current of the string at any corner."""
+    c = r.component
+    peak_A = {
+        int(c.bridge_string[bridge]): float(r.peak_A[:, column].max())
+        for bridge, column in r.columns.items()
+    }
+    for circuit, start in zip(c.ways, c.string_start, strict=True):
+        if circuit.key in r.firing.ways and way in (None, circuit.key):
+            for i, string in enumerate(circuit.strings):
+                for element in string.elements:
+                    yield element, peak_A[start + i]
 
 
 def output_peaks(r: FiringResult) -> dict[OutputKey, float]:

@@ -27,6 +27,8 @@ from bridgewire.timeline.schedule import Pulse, cue_igniters
 from bridgewire.timeline.simulate import simulate
 
 Corner = Literal["typical", "slow", "fast"]
+CORNERS: dict[str, Corner] = {"typical": "typical", "slow": "slow", "fast": "fast"}
+"""By the word that a person gives."""
 
 MAX_ROWS = 50_000
 """Most sampled times of a trace."""
@@ -197,9 +199,6 @@ class _Tracer:
     def run(self, step_s: float | None) -> CueTrace:
         jobs, supplies = self._jobs()
         component = jobs[0].state.component
-        row = TYPICAL_ROW
-        if self.corner != "typical":
-            row = component.row(self.target.index, self.corner)
         pulses = [p for j in jobs for p in j.firing.pulses if p.cue == self.cue.index]
         start, end = self.switch_s, self._end(pulses, component)
         step = nice_step_s(end - start) if step_s is None else step_s
@@ -207,11 +206,34 @@ class _Tracer:
             raise TraceError(
                 f"a step of {step:g} s over {end - start:.3g} s gives more than {MAX_ROWS} rows"
             )
-        grid = start + step * np.arange(math.floor((end - start) / step * (1 + 1e-12)) + 1)
+        steps = math.floor((end - start) / step * (1 + 1e-12)) + 1
+        grid: Floats = start + step * np.arange(steps, dtype=np.float64)
         if end - grid[-1] > 1e-9 * end:
             grid = np.append(grid, end)
-        followed = [follow(self.layout, job, supplies, row, grid, (start, end)) for job in jobs]
+        runs = [
+            [follow(self.layout, job, supplies, row, grid, (start, end)) for job in jobs]
+            for row in self._rows(component)
+        ]
+        followed = max(runs, key=lambda r: self._lateness(component, r))
         return self._assemble(component, jobs, followed, pulses, grid)
+
+    def _rows(self, component: Component) -> list[int]:
+        """The scenarios that may be the corner asked for."""
+        if self.corner == "typical":
+            return [TYPICAL_ROW]
+        rows = component.slow_rows if self.corner == "slow" else component.fast_rows
+        return rows(self.target.index)
+
+    def _lateness(self, component: Component, followed: list[Followed]) -> tuple[float, float]:
+        """How late the target lights; where it does not, how little it is heated."""
+        bridge = component.targets[self.target.index]
+        light, peak = math.inf, 0.0
+        for f in followed:
+            column = int(np.flatnonzero(f.bridges == bridge)[0])
+            light = min(light, _or_never(f.light_s[column]))
+            peak = max([peak, *(float(s.x[column]) for s in f.samples)])
+        sign = 1.0 if self.corner == "slow" else -1.0
+        return sign * light, -sign * peak
 
     def _end(self, pulses: list[Pulse], component: Component) -> float:
         """Some time after the last pulse, but before the igniters get current again."""

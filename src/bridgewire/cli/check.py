@@ -1,0 +1,108 @@
+"""``bridgewire check``."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING
+
+import click
+
+from bridgewire.cli.terminal import colour_option, ink_for, kit_dir_option, terminal_width
+
+if TYPE_CHECKING:
+    from bridgewire.report.ink import Ink
+
+
+@click.command("check")
+@click.argument("shows", nargs=-1, required=True, metavar="SHOW...")
+@kit_dir_option
+@click.option(
+    "--kit",
+    "kit_lists",
+    multiple=True,
+    metavar="ID[+ID...]",
+    help="Also try this list of kit profiles in place of the show's own, side by side. May be "
+    "given several times. References without a kit's name are searched through the list in order.",
+)
+@click.option(
+    "--swap",
+    "swaps",
+    multiple=True,
+    metavar="OLD=NEW",
+    help="Try the show with one thing in place of another, side by side: two kits, or two "
+    "entries such as harrowmere:heron=harrowmere:teal. May be given several times.",
+)
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["text", "json"]),
+    default="text",
+    show_default=True,
+    help="How to write the report.",
+)
+@click.option(
+    "--fail-on",
+    type=click.Choice(["info", "warning", "error"]),
+    default="error",
+    show_default=True,
+    help="Least severity of a finding that makes the exit code 1.",
+)
+@click.option("-v", "--verbose", is_flag=True, help="Details of every igniter of every cue.")
+@click.option("--all", "everything", is_flag=True, help="Every finding, not three of each code.")
+@colour_option
+@click.option(
+    "--width",
+    type=click.IntRange(min=60, max=400),
+    help="Columns of the text; the terminal's, or 80, where absent.",
+)
+@click.option(
+    "--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write the report to a file."
+)
+def command(
+    shows: tuple[str, ...],
+    kit_dirs: tuple[str, ...],
+    kit_lists: tuple[str, ...],
+    swaps: tuple[str, ...],
+    form: str,
+    fail_on: str,
+    verbose: bool,
+    everything: bool,
+    colour: str,
+    width: int | None,
+    output: str | None,
+) -> None:
+    """Check shows: will every igniter of every cue light, when, and with what margin?
+
+    Verdicts: sure (lights even at the worst tolerance corner), marginal (lights with typical
+    values, not at the worst corner), no (not even typically), unknown (a value is missing).
+
+    With --kit or --swap the show is checked as written and on the other kit, side by side; the
+    exit code is then 0 if any of the other kit has no finding at or above --fail-on.
+
+    Exit code 2 means that a file could not be used; every problem in it is shown with its place.
+    """
+    from bridgewire.cli.check_run import CheckRun
+    from bridgewire.report.text import TextOptions
+
+    ink = ink_for("never" if output and colour == "auto" else colour, sys.stdout)
+    columns = width or (80 if output else terminal_width(sys.stdout))
+    options = TextOptions(columns, verbose, everything, ink, cautions=False)
+    runner = CheckRun(kit_dirs, form, options)
+    if kit_lists or swaps:
+        runner.compare(shows, [k.split("+") for k in kit_lists], swaps)
+    else:
+        runner.check(shows)
+    _write(runner.text(), output, ink)
+    click.get_current_context().exit(runner.exit_code(fail_on))
+
+
+def _write(text: str, output: str | None, ink: Ink) -> None:
+    """To a file, or to standard output."""
+    if output is None:
+        click.echo(text, nl=False, color=ink.colour)
+        return
+    try:
+        with open(output, "w", encoding="utf-8") as stream:
+            stream.write(text)
+    except OSError as error:
+        raise click.ClickException(f"cannot write {output}: {error.strerror}") from None

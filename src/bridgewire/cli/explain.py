@@ -1,0 +1,51 @@
+"""``bridgewire explain``."""
+
+from __future__ import annotations
+
+import sys
+
+import click
+
+from bridgewire.cli.terminal import colour_option, ink_for, terminal_width
+
+
+@click.command("explain")
+@click.argument("code", required=False)
+@colour_option
+def command(code: str | None, colour: str) -> None:
+    """Print what a finding's CODE means, its model and limits, and what to do instead.
+
+    Without a code, list all codes with a summary of each.
+    """
+    from bridgewire.report.rule_page import rule_list, rule_page
+    from bridgewire.rules.registry import all_rules, load_rule, rule_files
+
+    ink = ink_for(colour, sys.stdout)
+    width = min(terminal_width(sys.stdout), 100)
+    if code is None:
+        click.echo(rule_list(all_rules(), width, ink), nl=False, color=ink.colour)
+        return
+    wanted = code.strip().upper()
+    if wanted in rule_files():
+        click.echo(rule_page(load_rule(wanted), width, ink), nl=False, color=ink.colour)
+        return
+    for loaded in all_rules():
+        if loaded.rule.name == code.strip().lower():
+            click.echo(rule_page(loaded, width, ink), nl=False, color=ink.colour)
+            return
+    raise click.UsageError(f"there is no rule {code!r}{_hint(wanted)}")
+
+
+def _hint(wanted: str) -> str:
+    """The nearest code or name, or where to find all of them."""
+    import difflib
+
+    from bridgewire.rules.registry import all_rules, rule_files
+
+    near = difflib.get_close_matches(wanted, list(rule_files()), n=1, cutoff=0.6)
+    if not near:
+        names = {loaded.rule.name: loaded.rule.code for loaded in all_rules()}
+        near = difflib.get_close_matches(wanted.lower(), list(names), n=1, cutoff=0.6)
+    if near:
+        return f"; did you mean {near[0]}?"
+    return "; 'bridgewire explain' lists all codes"

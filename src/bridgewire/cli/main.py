@@ -1,0 +1,146 @@
+"""The command ``bridgewire``: finds the command asked for and turns errors into exit codes."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+
+import click
+
+from bridgewire import __version__
+
+CLEAN, FOUND, BAD_INPUT, INTERNAL, STOPPED = 0, 1, 2, 3, 130
+"""Exit codes: nothing at or above the chosen severity; findings; bad input or usage; a fault of
+bridgewire itself; stopped by the user."""
+
+COMMANDS = {
+    "check": "Check shows: will every igniter light, when, with what margin?",
+    "trace": "One cue's currents and bridge temperatures over time.",
+    "explain": "What a finding's code means and what to do instead.",
+    "kits": "List, show and validate kit profiles.",
+    "schema": "Print the JSON Schema of a kind of document.",
+}
+"""Name of each command, and module of this package, with its short help."""
+
+
+class LazyGroup(click.Group):
+    """A group that imports a command only when it is run."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Names of all commands, in the order of the help."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import one command."""
+        if cmd_name not in COMMANDS:
+            return None
+        found = import_module(f"bridgewire.cli.{cmd_name}").command
+        assert isinstance(found, click.Command)
+        return found
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the commands without importing them."""
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command; suggest one for a name that is none."""
+        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+            import difflib
+
+            near = difflib.get_close_matches(args[0], list(COMMANDS), n=1)
+            hint = f"; did you mean {near[0]!r}?" if near else f"; there are: {', '.join(COMMANDS)}"
+            raise click.UsageError(f"there is no command {args[0]!r}{hint}", ctx)
+        return super().resolve_command(ctx, args)
+
+
+@click.group(
+    cls=LazyGroup,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog="Exit codes: 0 clean, 1 findings at or above the chosen severity, 2 bad input or "
+    "usage, 3 internal error. A verdict is computed, never proof: keep people clear, and measure "
+    "on site.",
+)
+@click.version_option(__version__, prog_name="bridgewire")
+def main() -> None:
+    """Tells before show day whether every electrically fired igniter will light.
+
+    Reads a show (boxes, cables, strips, igniters, cues) and the kit profiles it uses, and follows
+    every cue through its pulse. It only computes; it fires nothing.
+    """
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Run a command line.
+
+    Parameters
+    ----------
+    arguments : sequence of str
+        Without the program's name.
+
+    Returns
+    -------
+    int
+        The exit code.
+    """
+    try:
+        result = main.main(list(arguments), prog_name="bridgewire", standalone_mode=False)
+        sys.stdout.flush()
+    except click.ClickException as error:
+        error.show()
+        return BAD_INPUT
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("stopped", err=True)
+        return STOPPED
+    except BrokenPipeError:
+        # Whoever read the output has gone; say nothing more.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return CLEAN
+    except Exception as error:
+        return _failed(error)
+    return result if isinstance(result, int) else CLEAN
+
+
+def _failed(error: Exception) -> int:
+    """Say what went wrong: bad input in full, a fault of bridgewire in one line."""
+    from bridgewire.errors import BridgewireError, InputError
+
+    if isinstance(error, InputError):
+        from bridgewire.cli.terminal import ink_for, terminal_width
+        from bridgewire.report.problems import problems_text
+
+        ink = ink_for("auto", sys.stderr)
+        text = problems_text(error.findings, terminal_width(sys.stderr), ink)
+        click.echo(text, nl=False, err=True, color=ink.colour)
+        return BAD_INPUT
+    if isinstance(error, BridgewireError):
+        from bridgewire.report.plain_text import visible
+
+        click.echo(f"bridgewire: {visible(str(error))}", err=True)
+        return BAD_INPUT
+    if os.environ.get("BRIDGEWIRE_DEBUG") == "1":
+        import traceback
+
+        traceback.print_exception(error)
+    from bridgewire.report.plain_text import visible
+
+    click.echo(
+        f"bridgewire: internal error: {type(error).__name__}: {visible(str(error))[:300]}\n"
+        "This is a fault of bridgewire; nothing it has printed should be relied on. Run again "
+        "with BRIDGEWIRE_DEBUG=1 and report it.",
+        err=True,
+    )
+    return INTERNAL
+
+
+def entry() -> None:
+    """Entry point of the installed command."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="backslashreplace")
+    sys.exit(run(sys.argv[1:]))

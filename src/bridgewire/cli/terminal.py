@@ -1,0 +1,95 @@
+"""What the terminal can do: colour, width, and a progress bar for long work."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, TextIO
+
+import click
+
+if TYPE_CHECKING:
+    from bridgewire.report.ink import Ink
+
+PLAIN_WIDTH = 80
+"""Columns where the output is no terminal."""
+_LONG_S = 0.5
+"""Work that lasts longer gets a progress bar."""
+
+
+def ink_for(colour: str, stream: TextIO) -> Ink:
+    """Decide on colour.
+
+    Parameters
+    ----------
+    colour : str
+        ``always``, ``never`` or ``auto``: on a terminal, unless ``NO_COLOR`` is set or ``TERM``
+        is ``dumb``.
+    stream : text stream
+    """
+    from bridgewire.report.ink import Ink
+
+    if colour == "auto":
+        plain = bool(os.environ.get("NO_COLOR")) or os.environ.get("TERM") == "dumb"
+        return Ink(stream.isatty() and not plain)
+    return Ink(colour == "always")
+
+
+def terminal_width(stream: TextIO) -> int:
+    """Columns of the terminal, 80 where the stream is none."""
+    if not stream.isatty():
+        return PLAIN_WIDTH
+    return max(40, shutil.get_terminal_size((PLAIN_WIDTH, 24)).columns)
+
+
+@contextmanager
+def progress(label: str) -> Iterator[Callable[[int, int], None] | None]:
+    """Show progress on standard error, only on a terminal and only for work that lasts.
+
+    Yields what to call with the number done and the number in all; None where nothing is shown.
+    """
+    if not sys.stderr.isatty():
+        yield None
+        return
+    begun = time.monotonic()
+    bar = None
+
+    def step(done: int, total: int) -> None:
+        nonlocal bar
+        if bar is None:
+            if time.monotonic() - begun < _LONG_S:
+                return
+            bar = click.progressbar(length=total, label=label, file=sys.stderr)
+            bar.__enter__()
+        if total != bar.length:
+            bar.length = total
+        bar.update(max(0, done - bar.pos))
+
+    try:
+        yield step
+    finally:
+        if bar is not None:
+            bar.__exit__(None, None, None)
+
+
+kit_dir_option = click.option(
+    "--kit-dir",
+    "kit_dirs",
+    multiple=True,
+    type=click.Path(exists=True, file_okay=False),
+    metavar="DIR",
+    help="A further folder with kit profiles. May be given several times.",
+)
+colour_option = click.option(
+    "--colour",
+    "--color",
+    "colour",
+    type=click.Choice(["auto", "always", "never"]),
+    default="auto",
+    show_default=True,
+    help="Colour; auto is on a terminal unless NO_COLOR is set.",
+)

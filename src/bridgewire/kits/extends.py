@@ -1,0 +1,392 @@
+"""Kit profiles that extend others: finds what an entry starts from and merges the profile.
+
+A profile with ``extends = "club"`` holds all entries of ``club``; its own entries of the same id
+go over them field by field. An entry with ``extends = "club:reel"`` starts from that entry. Where
+several roads lead to one entry (a diamond) it counts once, beneath everything that starts from it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any
+
+from attrs import define, field, frozen
+
+from bridgewire.diagnostics import DocPath, Finding
+from bridgewire.documents.fields import item_of, keys_of
+from bridgewire.documents.loader import Opened
+from bridgewire.documents.problems import DANGLING, closest, one_of
+from bridgewire.kits.origins import MergedSourceMap
+from bridgewire.kits.overlay import Layer, Origin, Place, merged_entry
+from bridgewire.model.kit import Kit
+
+EXTENDS_LOOP = "DOC024"
+"""Kit profiles, or entries, extend one another in a circle."""
+
+TABLES: Mapping[str, type] = {
+    key: item_of(shape.shape)[0]  # type: ignore[index]
+    for key, shape in keys_of(Kit).items()
+    if key != "extends" and item_of(shape.shape) is not None
+}
+"""Key of an array of entries -> class of an entry."""
+
+
+@frozen
+class Node:
+    """One entry as one profile writes it."""
+
+    kit_id: str
+    table: str
+    index: int
+
+    @property
+    def path(self) -> DocPath:
+        """Path in the profile."""
+        return (self.table, self.index)
+
+
+@define
+class Source:
+    """A profile as read, before anything is merged."""
+
+    kit_id: str
+    opened: Opened
+    data: dict[str, Any]
+    entries: dict[tuple[str, str], Node] = field(factory=dict)
+    """Table and id -> the first such entry."""
+
+    @classmethod
+    def of(cls, kit_id: str, opened: Opened, data: dict[str, Any]) -> Source:
+        """Index the entries of a profile."""
+        source = cls(kit_id, opened, data)
+        for table in TABLES:
+            for index, entry in enumerate(source.listed(table)):
+                named = entry.get("id") if isinstance(entry, dict) else None
+                if isinstance(named, str):
+                    source.entries.setdefault((table, named), Node(kit_id, table, index))
+        return source
+
+    @property
+    def origin(self) -> Origin:
+        """What merged values remember."""
+        return Origin(self.kit_id, self.opened.file, self.opened.spans)
+
+    def listed(self, table: str) -> list[Any]:
+        """The entries of a table; empty where it is no array."""
+        found = self.data.get(table)
+        return found if isinstance(found, list) else []
+
+    def bases(self) -> list[tuple[str, DocPath]]:
+        """Ids of the kits that this one extends, with where they are named."""
+        named = self.data.get("extends")
+        if isinstance(named, str):
+            return [(named, ("extends",))]
+        if not isinstance(named, list):
+            return []
+        return [(n, ("extends", i)) for i, n in enumerate(named) if isinstance(n, str)]
+
+
+def extends_anything(data: Mapping[str, Any]) -> bool:
+    """Tell whether a profile, or an entry of it, extends another.
+
+    >>> extends_anything({"id": "club", "cable": [{"id": "a", "extends": "b"}]})
+    True
+    """
+    if "extends" in data:
+        return True
+    return any(
+        isinstance(entry, dict) and "extends" in entry
+        for table in TABLES
+        if isinstance(data.get(table), list)
+        for entry in data[table]
+    )
+
+
+Fetch = Callable[[str], Source | None]
+"""Finds a profile by id; None where there is none, or where it cannot be read."""
+
+
+class _LoopError(Exception):
+    """Carries the loop, closed."""
+
+    def __init__(self, loop: tuple[str, ...]) -> None:
+        self.loop = loop
+
+
+class Merger:
+    """Merges one profile with those that it extends.
+
+    Parameters
+    ----------
+    source : Source
+    fetch : callable
+    known : callable
+        Returns the ids of all profiles, for suggestions.
+    """
+
+    def __init__(self, source: Source, fetch: Fetch, known: Callable[[], list[str]]) -> None:
+        self._top = source
+        self._fetch = fetch
+        self._known = known
+        self._sources = {source.kit_id: source}
+        self.findings: list[Finding] = []
+        """What is wrong with the references; nothing is merged where there are any."""
+        self.unread: set[str] = set()
+        """Ids of profiles that were not found or could not be read."""
+
+    @property
+    def used(self) -> list[Source]:
+        """The other profiles that were taken in."""
+        return [s for k, s in self._sources.items() if k != self._top.kit_id]
+
+    def merged(self) -> tuple[dict[str, Any], MergedSourceMap] | None:
+        """Merge; None where something is wrong with the references."""
+        self._follow_kits(self._top, ())
+        if self.findings or self.unread:
+            return None
+        data = {k: v for k, v in self._top.data.items() if k not in TABLES}
+        places: dict[DocPath, Place] = {}
+        for table in TABLES:
+            self._merge_table(table, data, places)
+        if self.findings or self.unread:
+            return None
+        return data, MergedSourceMap(self._top.opened.spans, places)
+
+    # -- kits ---------------------------------------------------------------------------------
+
+    def _source(self, kit_id: str, asker: Source, path: DocPath) -> Source | None:
+        """Fetch a profile that another one names; a missing one becomes a finding."""
+        if kit_id in self._sources:
+            return self._sources[kit_id]
+        if kit_id in self.unread:
+            return None
+        found = self._fetch(kit_id)
+        if found is not None:
+            self._sources[kit_id] = found
+            return found
+        self.unread.add(kit_id)
+        choices = sorted(set(self._known()))
+        if kit_id not in choices:
+            self._dangling(
+                asker,
+                path,
+                f"there is no kit profile {kit_id!r} to extend",
+                repr(kit_id),
+                choices,
+                kit_id,
+            )
+        return None
+
+    def _follow_kits(self, source: Source, above: tuple[str, ...]) -> None:
+        """Fetch all profiles that a profile extends, and refuse circles."""
+        if source.kit_id in above:
+            return
+        for name, path in source.bases():
+            chain = (*above, source.kit_id)
+            if name in chain:
+                loop = (*chain[chain.index(name) :], name)
+                self._loop(source, path, "kit profiles", loop)
+                continue
+            base = self._source(name, source, path)
+            if base is not None:
+                self._follow_kits(base, chain)
+
+    def _bases(self, source: Source) -> list[Source]:
+        names = (name for name, _ in source.bases())
+        return [self._sources[name] for name in names if name in self._sources]
+
+    def _visible(self, source: Source, table: str, entry_id: str) -> Node | None:
+        """Find an entry by bare id: in a profile, else in those that it extends."""
+        own = source.entries.get((table, entry_id))
+        return own if own is not None else self._in_bases(source, table, entry_id)
+
+    def _in_bases(self, source: Source, table: str, entry_id: str) -> Node | None:
+        for base in self._bases(source):
+            found = self._visible(base, table, entry_id)
+            if found is not None:
+                return found
+        return None
+
+    # -- entries ------------------------------------------------------------------------------
+
+    def _table_of(self, node: Node) -> Mapping[str, Any]:
+        entry: Mapping[str, Any] = self._sources[node.kit_id].listed(node.table)[node.index]
+        return entry
+
+    def _parents(self, node: Node) -> Iterator[Node]:
+        """What an entry starts from, the nearest first."""
+        source = self._sources[node.kit_id]
+        entry = self._table_of(node)
+        named, own_id = entry.get("extends"), entry.get("id")
+        if isinstance(named, str):
+            found = self._referred(source, node, named)
+            if found is not None:
+                yield found
+        if isinstance(own_id, str) and source.entries.get((node.table, own_id)) == node:
+            for base in self._bases(source):
+                same = self._visible(base, node.table, own_id)
+                if same is not None:
+                    yield same
+
+    def _referred(self, source: Source, node: Node, named: str) -> Node | None:
+        """Find the entry that ``extends`` names."""
+        path = (*node.path, "extends")
+        kit_id, colon, entry_id = named.partition(":")
+        if colon:
+            other = self._source(kit_id, source, path)
+            if other is None:
+                return None
+            self._follow_kits(other, ())
+            found = self._visible(other, node.table, entry_id)
+            choices = [f"{kit_id}:{i}" for t, i in other.entries if t == node.table]
+        else:
+            own_id = self._table_of(node).get("id")
+            look = self._in_bases if named == own_id else self._visible
+            found = look(source, node.table, named)
+            if found is None and named == own_id:
+                loop = (f"{source.kit_id}:{named}",) * 2
+                self._loop(source, path, "entries", loop)
+                return None
+            kits = [source, *self._bases(source)]
+            choices = [i for s in kits for t, i in s.entries if t == node.table and i != own_id]
+        if found is None:
+            message = f"there is no {node.table.replace('_', ' ')} {named!r} to extend"
+            self._dangling(source, path, message, repr(named), sorted(set(choices)), named)
+        return found
+
+    def _order(self, node: Node) -> list[Node]:
+        """All that an entry starts from, and the entry: each once, above what it starts from."""
+        order: list[Node] = []
+
+        def visit(one: Node, above: tuple[Node, ...]) -> None:
+            if one in above:
+                loop = (*above[above.index(one) :], one)
+                raise _LoopError(tuple(self._name(n) for n in loop))
+            if one in order:
+                return
+            for parent in reversed(list(self._parents(one))):
+                visit(parent, (*above, one))
+            order.append(one)
+
+        visit(node, ())
+        return order
+
+    def _name(self, node: Node) -> str:
+        return f"{node.kit_id}:{self._table_of(node).get('id')}"
+
+    def _merge_table(self, table: str, data: dict[str, Any], places: dict[DocPath, Place]) -> None:
+        raw = self._top.data.get(table)
+        if raw is not None and not isinstance(raw, list):
+            data[table] = raw  # reported when it is read
+            return
+        nodes = list(self._listed(self._top, table, set()))
+        if table == "contact":
+            nodes += self._contacts_along(nodes)
+        merged: list[Any] = []
+        for node in nodes:
+            entry, within = self._merge_entry(node)
+            for path, place in within.items():
+                places[table, len(merged), *path] = place
+            merged.append(entry)
+        if merged or raw is not None:
+            data[table] = merged
+
+    def _merge_entry(self, node: Node) -> tuple[Any, dict[DocPath, Place]]:
+        source = self._sources[node.kit_id]
+        raw = source.listed(node.table)[node.index]
+        if not isinstance(raw, dict):  # reported when it is read
+            return raw, {(): Place(source.origin, node.path)}
+        try:
+            order = self._order(node)
+        except _LoopError as error:
+            path = (*node.path, "extends")
+            self._loop(source, path if "extends" in raw else node.path, "entries", error.loop)
+            return raw, {}
+        layers = [Layer(self._sources[n.kit_id].origin, n.path, self._table_of(n)) for n in order]
+        return merged_entry(TABLES[node.table], layers)
+
+    def _listed(self, source: Source, table: str, seen: set[str]) -> Iterator[Node]:
+        """Entries of a merged profile: those of its bases first, then its own new ones."""
+        for base in self._bases(source):
+            for node in self._listed(base, table, seen):
+                own = source.entries.get((table, str(self._table_of(node).get("id"))))
+                yield own if own is not None else node
+        for index, entry in enumerate(source.listed(table)):
+            node = Node(source.kit_id, table, index)
+            named = entry.get("id") if isinstance(entry, dict) else None
+            if isinstance(named, str):
+                first = source.entries[table, named] == node
+                if first and named in seen:
+                    continue  # stands in its base's place
+                seen.add(named)
+            yield node
+
+    def _contacts_along(self, own: list[Node]) -> list[Node]:
+        """Contacts that entries from other profiles name and that would otherwise be missing."""
+        here = {self._table_of(n).get("id") for n in own if isinstance(self._raw(n), dict)}
+        found: dict[str, Node] = {}
+        for table in ("box", "strip", "splitter"):
+            for node in self._listed(self._top, table, set()):
+                if not isinstance(self._raw(node), dict):
+                    continue
+                entry, places = self._merge_entry(node)
+                for key, ref in entry.items() if isinstance(entry, dict) else ():
+                    place = places.get((key,))
+                    if not key.endswith("_contact") or place is None or not isinstance(ref, str):
+                        continue
+                    if ref in here or ref in found or ":" in ref:
+                        continue
+                    writer = self._sources[place.origin.kit_id]
+                    contact = self._visible(writer, "contact", ref)
+                    if contact is not None:
+                        found[ref] = contact
+        return list(found.values())
+
+    def _raw(self, node: Node) -> Any:
+        return self._sources[node.kit_id].listed(node.table)[node.index]
+
+    # -- findings -----------------------------------------------------------------------------
+
+    def _add(self, finding: Finding) -> None:
+        if finding not in self.findings:
+            self.findings.append(finding)
+
+    def _dangling(
+        self,
+        source: Source,
+        path: DocPath,
+        message: str,
+        got: str,
+        choices: list[str],
+        word: str,
+    ) -> None:
+        self._add(
+            Finding(
+                DANGLING,
+                message,
+                path=path,
+                document=f"kit:{source.kit_id}",
+                expected=one_of(choices) if 0 < len(choices) <= 12 else "one that is there",
+                got=got,
+                suggestion=closest(word, choices),
+                location=source.opened.spans.locate(path),
+            )
+        )
+
+    def _loop(self, source: Source, path: DocPath, what: str, loop: tuple[str, ...]) -> None:
+        # A loop is the same wherever it is entered.
+        if any(f.code == EXTENDS_LOOP and set(f.subjects) == set(loop) for f in self.findings):
+            return
+        self._add(
+            Finding(
+                EXTENDS_LOOP,
+                f"{what} extend one another in a circle: {' -> '.join(loop)}",
+                path=path,
+                document=f"kit:{source.kit_id}",
+                expected="a chain that ends",
+                got=" -> ".join(loop),
+                remedy="Take one extends of the circle out.",
+                subjects=tuple(dict.fromkeys(loop)),
+                location=source.opened.spans.locate(path),
+            )
+        )

@@ -1,0 +1,70 @@
+"""A numeric axis: round ticks, and the mapping from values to places on the drawing."""
+
+from __future__ import annotations
+
+import math
+
+from attrs import frozen
+
+
+@frozen
+class Axis:
+    """From values to drawing units.
+
+    Attributes
+    ----------
+    low, high : float
+        Values at the ends.
+    start, end : float
+        Places of the ends on the drawing.
+    ticks : tuple of float
+    """
+
+    low: float
+    high: float
+    start: float
+    end: float
+    ticks: tuple[float, ...]
+
+    def at(self, value: float) -> float:
+        """Place of a value."""
+        return self.start + (value - self.low) / (self.high - self.low) * (self.end - self.start)
+
+
+def make_axis(
+    low: float, high: float, start: float, end: float, *, most: int = 7, snug: bool = False
+) -> Axis:
+    """An axis with round ticks.
+
+    Parameters
+    ----------
+    low, high : float
+        Range of the data.
+    start, end : float
+        Places on the drawing.
+    most : int
+        Most ticks.
+    snug : bool
+        End the axis at the data, not at the next tick. A low end a little below zero is always
+        kept as it is.
+
+    Examples
+    --------
+    >>> make_axis(0.0, 2.9, 0.0, 100.0).ticks
+    (0.0, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0)
+    """
+    if not high > low:
+        high = low + 1.0
+    raw = (high - low) / (most - 1)
+    scale = 10.0 ** math.floor(math.log10(raw))
+    step = next(f for f in (1.0, 2.0, 2.5, 5.0, 10.0) if raw <= f * scale * (1 + 1e-9)) * scale
+    first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
+    if not snug:
+        last = math.ceil(high / step - 1e-9)
+        high = last * step
+        if not -0.5 * step < low < 0.0:
+            first = math.floor(low / step + 1e-9)
+            low = first * step
+    return Axis(
+        low, high, start, end, tuple(float(f"{n * step:.10g}") for n in range(first, last + 1))
+    )

@@ -1,0 +1,202 @@
+"""Reports as JSON, in the shape of ``schemas/report-1.json``.
+
+Keys carry their unit. A time that never comes and a number that is not known are ``null``.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterable, Sequence
+from typing import Any, TypeAlias
+
+from bridgewire.diagnostics import Finding, format_path
+from bridgewire.model.band import Band
+from bridgewire.report.cautions import CAUTIONS
+from bridgewire.report.comparison import Column
+from bridgewire.report.contents import Checked, severity_counts
+from bridgewire.timeline.outcomes import CueOutcome, IgniterOutcome, Stray, Times
+
+FORMAT = 1
+
+Data: TypeAlias = dict[str, Any]
+
+
+def reports_json(reports: Iterable[Checked], version: str, comparisons: Sequence[Data] = ()) -> str:
+    """Write a run of the check as JSON text.
+
+    Parameters
+    ----------
+    reports : iterable of Checked
+        One for each show that could be read.
+    version : str
+        Of bridgewire.
+    comparisons : sequence of dict
+        See `comparison_data`.
+
+    Returns
+    -------
+    str
+        Ends with a line end.
+    """
+    data: Data = {
+        "format": FORMAT,
+        "program": {"name": "bridgewire", "version": version},
+        "cautions": list(CAUTIONS),
+        "shows": [report_data(r) for r in reports],
+        "comparisons": list(comparisons),
+    }
+    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def report_data(report: Checked) -> Data:
+    """The report of one show as plain data."""
+    verdicts = report.verdict_counts()
+    site = None if report.assessment is None else report.assessment.layout.show.site.ambient_C
+    used = None if report.assessment is None else report.assessment.simulation.ambient_C
+    return {
+        "file": report.file,
+        "title": report.title,
+        "sha256": report.sha256,
+        "kits": [
+            {"id": k.id, "version": k.version, "file": k.file, "sha256": k.sha256}
+            for k in report.kits
+        ],
+        "site": {
+            "ambient_C": None if used is None else _band(used),
+            "ambient_stated": site is not None,
+        },
+        "verdict_counts": {verdict.value: n for verdict, n in verdicts.items()},
+        "finding_counts": {s.word: n for s, n in severity_counts(report).items()},
+        "findings": [finding_data(f) for f in report.findings],
+        "ignored": [
+            {"finding": finding_data(i.finding), "reason": i.reason} for i in report.ignored
+        ],
+        "cues": [_cue(c) for c in report.cues],
+    }
+
+
+def finding_data(finding: Finding) -> Data:
+    """One finding as plain data."""
+    place = finding.location
+    return {
+        "code": finding.code,
+        "severity": finding.severity.word,
+        "message": finding.message,
+        "document": finding.document,
+        "path": format_path(finding.path),
+        "location": None
+        if place is None
+        else {"file": place.file, "line": place.line, "column": place.column},
+        "measured": _finite(finding.measured),
+        "limit": _finite(finding.limit),
+        "unit": finding.unit,
+        "remedy": finding.remedy,
+        "subjects": list(finding.subjects),
+    }
+
+
+def comparison_data(file: str, title: str, columns: Iterable[Column]) -> Data:
+    """A show against several kit lists as plain data."""
+    return {
+        "file": file,
+        "title": title,
+        "kit_lists": [
+            {
+                "name": c.name,
+                "fires_the_show": c.answer,
+                "missing": [finding_data(f) for f in c.problems],
+                "report": None if c.report is None else report_data(c.report),
+            }
+            for c in columns
+        ],
+    }
+
+
+def _cue(cue: CueOutcome) -> Data:
+    return {
+        "id": cue.id,
+        "way": None
+        if cue.way is None
+        else {"box": cue.way[0], "output": cue.way[1], "way": cue.way[2]},
+        "switch_s": cue.switch_s,
+        "pulse_s": cue.pulse_s,
+        "verdict": None if cue.verdict is None else cue.verdict.value,
+        "spread_typical_s": _finite(cue.spread_typical_s),
+        "spread_worst_s": _finite(cue.spread_worst_s),
+        "needed_pulse_s": _finite(cue.needed_pulse_s),
+        "supply_before_V": None
+        if cue.start_V is None
+        else {
+            "worst": cue.start_V.earliest,
+            "typical": cue.start_V.typical,
+            "best": cue.start_V.latest,
+        },
+        "supply_lowest_V": {"worst": cue.lowest_V, "typical": cue.lowest_typical_V},
+        "supply_peak_A": cue.peak_A,
+        "current_limit_reached": {"typical": cue.limited, "any_corner": cue.limited_ever},
+        "charge_C": cue.charge_C,
+        "missing": [
+            {"document": m.document, "item": m.item, "key": m.key, "prevents": m.prevents}
+            for m in cue.missing
+        ],
+        "igniters": [_igniter(i) for i in cue.igniters],
+        "strays": [_stray(s) for s in cue.strays],
+    }
+
+
+def _igniter(igniter: IgniterOutcome) -> Data:
+    return {
+        "id": igniter.id,
+        "meant": igniter.intended,
+        "verdict": igniter.verdict.value,
+        "lit_before": igniter.lit_before,
+        "light_s": _times(igniter.light),
+        "effect_s": None if igniter.effect is None else _times(igniter.effect),
+        "margin": {
+            "worst": _finite(igniter.margin),
+            "typical": _finite(igniter.margin_typical),
+        },
+        "end_state": {
+            "worst": igniter.worst_end_state.value,
+            "typical": igniter.end_state.value,
+        },
+        "terminal_A": _finite(igniter.terminal_A),
+        "terminal_V": _finite(igniter.terminal_V),
+        "worst_A": _finite(igniter.worst_A),
+        "best_A": _finite(igniter.best_A),
+        "peak_rise": _finite(igniter.peak_rise),
+        "peak_C": _finite(igniter.peak_C),
+        "drops": [
+            {"element": d.label, "volts_V": d.volts, "path": format_path(d.path)}
+            for d in igniter.drops
+        ],
+        "waits_for": list(igniter.waits_for),
+        "broken_by": list(igniter.broken_by),
+        "loaded_by": list(igniter.loaded_by),
+    }
+
+
+def _stray(stray: Stray) -> Data:
+    return {
+        "id": stray.id,
+        "peak_A": _finite(stray.peak_A),
+        "lights": stray.lights,
+        "on_way": stray.on_way,
+    }
+
+
+def _times(times: Times) -> Data:
+    return {
+        "earliest": _finite(times.earliest),
+        "typical": _finite(times.typical),
+        "latest": _finite(times.latest),
+    }
+
+
+def _band(band: Band) -> Data:
+    return {"min": band.min, "typical": band.typical, "max": band.max}
+
+
+def _finite(value: float | None) -> float | None:
+    return value if value is not None and math.isfinite(value) else None

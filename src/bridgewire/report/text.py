@@ -1,0 +1,172 @@
+"""The report of one show as text for a terminal."""
+
+from __future__ import annotations
+
+from attrs import frozen
+
+from bridgewire.model.show import Requirements
+from bridgewire.report.cautions import CAUTIONS
+from bridgewire.report.contents import Checked, severity_counts
+from bridgewire.report.cue_table import cue_line, heading_lines
+from bridgewire.report.figures import band_text
+from bridgewire.report.findings_text import findings_lines
+from bridgewire.report.igniter_text import cue_notes, igniter_lines
+from bridgewire.report.ink import PLAIN, Ink
+from bridgewire.report.plain_text import count, visible, wrap
+from bridgewire.timeline.outcomes import CueOutcome, Verdict
+
+
+@frozen
+class TextOptions:
+    """How much to show, and how."""
+
+    width: int = 80
+    verbose: bool = False
+    """Details of every cue, not only of those that are not sure."""
+    everything: bool = False
+    """Every finding, not only the first of each code."""
+    ink: Ink = PLAIN
+    cautions: bool = True
+
+
+def report_text(report: Checked, options: TextOptions | None = None) -> str:
+    """Write a report as text.
+
+    Parameters
+    ----------
+    report : Checked
+        For example ``bridgewire.check("show.toml")``.
+    options : TextOptions, optional
+
+    Returns
+    -------
+    str
+        Title, kits and site; the table of cues with details of those that are not sure;
+        findings; a summary; cautions. Ends with a line end.
+    """
+    o = TextOptions() if options is None else options
+    lines = [o.ink(visible(report.title), "bold"), *_facts(report, o), ""]
+    lines += cue_section(report, o)
+    found = findings_lines(report.findings, width=o.width, everything=o.everything, ink=o.ink)
+    if found:
+        lines += [*found, ""]
+    lines += _ignored(report, o)
+    lines += summary_lines(report, o)
+    if o.cautions:
+        lines += ["", *caution_lines(o.width, o.ink)]
+    return "\n".join(lines) + "\n"
+
+
+def _facts(report: Checked, o: TextOptions) -> list[str]:
+    kits = ", ".join(f"{k.id} {k.version}".strip() for k in report.kits) or "none"
+    rows = [("file", report.file), ("kits", kits)]
+    if report.assessment is not None:
+        layout = report.assessment.layout
+        site = layout.show.site.ambient_C
+        ambient = report.assessment.simulation.ambient_C
+        assumed = "" if site is not None else ", not stated in the show: assumed wide"
+        rows.append(("ambient", band_text(ambient, "°C") + assumed))
+        wanted = _requirements(layout.show.requirements)
+        rows.append(("required", wanted or "nothing stated"))
+        rows.append(
+            (
+                "on site",
+                ", ".join(
+                    (
+                        count(len(layout.show.box), "box", "boxes"),
+                        count(len(layout.show.strip), "strip"),
+                        count(len(layout.show.igniter), "igniter entry", "igniter entries"),
+                        count(len(report.cues), "cue"),
+                    )
+                ),
+            )
+        )
+    return [line for name, text in rows for line in wrap(visible(text), o.width, f"  {name:<10}")]
+
+
+def _requirements(wanted: Requirements) -> str:
+    parts = [
+        ("margin", wanted.margin, ""),
+        ("spread", wanted.spread_s, " s"),
+        ("latest light", wanted.latest_light_s, " s"),
+        ("effect within", wanted.effect_tolerance_s, " s"),
+        ("reliability", wanted.reliability, ""),
+    ]
+    return ", ".join(f"{name} {value:g}{unit}" for name, value, unit in parts if value is not None)
+
+
+def cue_section(report: Checked, options: TextOptions) -> list[str]:
+    """The table of cues, in order of time, with details where they are wanted."""
+    o = options
+    if not report.cues:
+        return ["The show has no cues.", ""]
+    lines = heading_lines(o.width, o.ink)
+    for cue in sorted(report.cues, key=lambda c: c.switch_s):
+        lines.append(cue_line(cue, o.width, o.ink))
+        if o.verbose or cue.verdict is not Verdict.SURE:
+            lines += _details(cue, o)
+    return [*lines, ""]
+
+
+def _details(cue: CueOutcome, o: TextOptions) -> list[str]:
+    lines: list[str] = []
+    for igniter in cue.igniters:
+        doubtful = igniter.intended and igniter.verdict is not Verdict.SURE
+        if o.verbose or doubtful:
+            lines += igniter_lines(igniter, o.width, o.ink)
+    for note in cue_notes(cue):
+        lines += wrap(note, o.width, "    ")
+    return lines
+
+
+def _ignored(report: Checked, o: TextOptions) -> list[str]:
+    if not report.ignored:
+        return []
+    lines = [f"Not shown, as the show asks ({len(report.ignored)})"]
+    reasons: dict[tuple[str, str], int] = {}
+    for ignored in report.ignored:
+        key = ignored.finding.code, ignored.reason
+        reasons[key] = reasons.get(key, 0) + 1
+    for (code, reason), number_of in reasons.items():
+        lines += wrap(f"{code} ({number_of}): {visible(reason)}", o.width, "  ", "    ")
+    return [*lines, ""]
+
+
+def summary_lines(report: Checked, options: TextOptions) -> list[str]:
+    """Counts of verdicts and findings."""
+    ink = options.ink
+    counts = report.verdict_counts()
+    verdicts = ", ".join(ink.verdict(v, f"{counts[v]} {v.value}") for v in Verdict)
+    found = ", ".join(_counted(report, ink))
+    return [f"{ink('Igniters', 'bold')}   {verdicts}", f"{ink('Findings', 'bold')}   {found}"]
+
+
+def _counted(report: Checked, ink: Ink) -> list[str]:
+    out: list[str] = []
+    for severity, number_of in severity_counts(report).items():
+        noun = "note" if severity.word == "info" else severity.word
+        text = count(number_of, noun)
+        out.append(ink.severity(severity, text) if number_of else text)
+    return out
+
+
+def one_line(report: Checked, ink: Ink = PLAIN) -> str:
+    """A report in one line, for runs over several shows.
+
+    Examples
+    --------
+    ``club/regatta.toml: 12 cues; 28 sure, 2 marginal; 1 error, 3 warnings``
+    """
+    counts = report.verdict_counts()
+    verdicts = ", ".join(ink.verdict(v, f"{n} {v.value}") for v, n in counts.items() if n)
+    found = ", ".join(t for t in _counted(report, ink) if not t.startswith("0 "))
+    cues = count(len(report.cues), "cue")
+    return f"{visible(report.file)}: {cues}; {verdicts or 'no igniter'}; {found or 'no findings'}"
+
+
+def caution_lines(width: int = 80, ink: Ink = PLAIN) -> list[str]:
+    """The cautions that stand under every report."""
+    lines = [ink("Cautions", "bold")]
+    for caution in CAUTIONS:
+        lines += wrap(caution, width, "  ")
+    return lines

@@ -1,0 +1,67 @@
+"""The show ignores a code that no rule has.
+
+What it checks
+--------------
+Every code in checks.ignore, against the codes of all rules.
+
+Why it matters
+--------------
+An entry with a slip in it ignores nothing. One for a code of another version shows that somebody
+has accepted a fault which is judged otherwise now.
+
+Model and limits
+----------------
+Codes found while documents are read cannot be ignored, because such a show is not checked at all.
+An entry for one of these is reported too.
+
+Example
+-------
+code = "WIR03" where WIR003 was meant.
+
+Do instead
+----------
+Correct the code or take the entry out. `bridgewire explain CODE` prints what a code stands for.
+
+Settings
+--------
+None.
+
+References
+----------
+None: a rule of the show format.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from bridgewire.circuit.catalogue import nearest
+from bridgewire.diagnostics import Finding, Severity
+from bridgewire.rules.base import Rule
+from bridgewire.rules.context import Context
+from bridgewire.rules.registry import load_rule, rule_files
+
+RULE = Rule("DOC022", "unknown-code-in-ignore", Severity.WARNING)
+
+
+def check(context: Context) -> Iterator[Finding]:
+    """Yield a finding for each ignored code that no rule can report while checking."""
+    codes = rule_files()
+    for i, ignore in enumerate(context.show.checks.ignore):
+        if ignore.code not in codes:
+            hint = nearest(ignore.code, codes)
+            yield RULE.finding(
+                f"checks.ignore names the code {ignore.code!r}, which no rule has",
+                ("checks", "ignore", i, "code"),
+                subjects=(ignore.code,),
+                remedy="correct the code or take the entry out" + (f": {hint}" if hint else ""),
+                suggestion=hint,
+            )
+        elif load_rule(ignore.code).rule.at_load:
+            yield RULE.finding(
+                f"checks.ignore names {ignore.code!r}, which is found while reading and cannot "
+                "be ignored",
+                ("checks", "ignore", i, "code"),
+                subjects=(ignore.code,),
+                remedy="take the entry out",
+            )

@@ -1,0 +1,90 @@
+"""A cue comes before the capacitor is charged again.
+
+What it checks
+--------------
+For capacitor boxes: the voltage at each pulse, repeats included, against the full voltage. The
+finding says how much later the pulse must be.
+
+Why it matters
+--------------
+Half the voltage is a quarter of the energy. The igniter lights late or not at all.
+
+Model and limits
+----------------
+The charger brings the voltage up in a straight line, in `recharge_s` from empty to full. What a
+pulse takes out is reckoned with all bridges whole over the whole pulse, which is on the high
+side. Worst corner: lowest voltage and slowest charger.
+
+Example
+-------
+A box of 48 V that recharges in 1.5 s fires two cues 0.5 s apart: the second starts at 30 V.
+
+Do instead
+----------
+Move the cue, shorten the pulse before it, or fire it from another box.
+
+Settings
+--------
+None.
+
+References
+----------
+None.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from bridgewire.diagnostics import Finding, Severity
+from bridgewire.rules.base import Rule
+from bridgewire.rules.context import Context
+from bridgewire.rules.subjects import TIME_KEYS, cue_place
+from bridgewire.timeline.outcomes import CueOutcome
+from bridgewire.units import seconds, volts
+
+RULE = Rule("SUP004", "capacitor-not-recharged", Severity.WARNING)
+
+_ROUNDING_V = 1e-3
+
+
+def check(context: Context) -> Iterator[Finding]:
+    """Yield a finding for each cue that a half-charged capacitor fires."""
+    for cue in context.cues:
+        box = context.box_of(cue)
+        ledger = None if box is None else context.assessment.simulation.ledgers.get(box[0].id)
+        if box is None or ledger is None or ledger.supply.recharge_s is None:
+            continue
+        full, recharge = ledger.supply.emf_V, ledger.supply.recharge_s
+        for number, result in enumerate(cue.results):
+            short = full.min - result.emf_V[0]
+            if short <= _ROUNDING_V:
+                continue
+            wait = short * recharge.max / full.min
+            start = result.firing.start_s
+            before = [c for c in context.cues if c.way and c.way[0] == box[0].id and c is not cue]
+            blamed = _last(before, start) if number == 0 else cue
+            what = f"cue {cue.id!r}" if number == 0 else f"repeat {number} of cue {cue.id!r}"
+            yield RULE.finding(
+                f"{what} may start at {volts(result.emf_V[0])}, {volts(short)} short of a full "
+                f"charge, after {'its own pulse' if blamed is cue else f'cue {blamed.id!r}'}",
+                cue_place(context, cue.cue, TIME_KEYS if number == 0 else ("repeat",)),
+                measured=result.emf_V[0],
+                limit=full.min,
+                unit="V",
+                subjects=(cue.id, *(() if blamed is cue else (blamed.id,)), box[0].id),
+                remedy=f"fire it {seconds(wait)} later, or from another box",
+            )
+            break
+
+
+def _last(cues: list[CueOutcome], start_s: float) -> CueOutcome:
+    """The cue whose firing ended last before a moment."""
+    return max(
+        cues,
+        key=lambda c: max(
+            (r.firing.end_s for r in c.results if r.firing.end_s <= start_s + 1e-9),
+            default=-math.inf,
+        ),
+    )

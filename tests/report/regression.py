@@ -1,0 +1,20 @@
+"""Texts kept in files, to notice any change. They prove nothing about the physics.
+
+``BRIDGEWIRE_WRITE_REGRESSION=1`` writes them anew; look at the difference before committing it.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+FOLDER = Path(__file__).parent / "regression"
+
+
+def assert_unchanged(name: str, text: str) -> None:
+    """Compare a text with the one kept under a name."""
+    file = FOLDER / name
+    if os.environ.get("BRIDGEWIRE_WRITE_REGRESSION") == "1":
+        FOLDER.mkdir(exist_ok=True)
+        file.write_text(text, encoding="utf-8")
+    assert text == file.read_text(encoding="utf-8"), f"{file} differs"
