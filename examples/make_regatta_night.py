@@ -80,7 +80,7 @@ ambient_C = { min = 4, typical = 11, max = 18 }
 margin = 1.2
 spread_s = 0.15
 latest_light_s = 1.5
-effect_tolerance_s = 1.2
+effect_tolerance_s = 2.0
 reliability = 0.999
 
 [cue_list]

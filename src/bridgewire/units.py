@@ -15,7 +15,7 @@ def seconds(value: float) -> str:
     """
     if math.isinf(value):
         return "never"
-    if abs(value) < 0.1:
+    if abs(value) < 0.09995:
         return f"{significant(value * 1e3)} ms"
     return f"{significant(value)} s"
 
@@ -26,7 +26,7 @@ def amperes(value: float) -> str:
     >>> amperes(0.036), amperes(2.5)
     ('36.0 mA', '2.50 A')
     """
-    if abs(value) < 0.1:
+    if abs(value) < 0.09995:
         return f"{significant(value * 1e3)} mA"
     return f"{significant(value)} A"
 
@@ -59,7 +59,7 @@ def significant(value: float, digits: int = 3) -> str:
         return "0"
     if not math.isfinite(value):
         return str(value)
-    magnitude = math.floor(math.log10(abs(value)))
+    magnitude = math.floor(math.log10(abs(float(f"{value:.{digits - 1}e}"))))
     if magnitude < -4:
         return f"{value:.{digits - 1}e}"
     decimals = max(0, digits - 1 - magnitude)

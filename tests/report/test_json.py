@@ -47,9 +47,7 @@ def test_never_is_null() -> None:
 
 
 def test_infinite_numbers_of_findings_are_null() -> None:
-    findings = tuple(
-        evolve(f, measured=math.inf, limit=math.nan) for f in small_report().findings
-    )
+    findings = tuple(evolve(f, measured=math.inf, limit=math.nan) for f in small_report().findings)
     data = validate(reports_json([evolve(small_report(), findings=findings)], "0"))
     assert all(f["measured"] is None for f in data["shows"][0]["findings"])
 

@@ -1,4 +1,4 @@
-"""Finds kit profiles by id in folders.
+"""Finds kit profiles by id in folders, and merges them with the profiles that they extend.
 
 A profile is a TOML, YAML or JSON file with an ``id`` at its top; the file's name does not matter.
 Shows and other files in the same folder are passed over. One id in two files is an error: nobody
@@ -7,80 +7,106 @@ should have to guess which of two profiles a check has used.
 
 from __future__ import annotations
 
-import json
-import re
 from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
 from pathlib import Path
 
-from attrs import frozen
+from attrs import define, evolve, field, frozen
 
 from bridgewire.diagnostics import DocPath, Finding, Location
-from bridgewire.documents.limits import MAX_BYTES
-from bridgewire.documents.loader import PARSERS, load_kit
+from bridgewire.documents.loader import Opened, finish_kit, open_kit
 from bridgewire.documents.problems import DANGLING, closest, one_of
 from bridgewire.documents.source import Document, SourceMap
 from bridgewire.errors import InputError
+from bridgewire.kits.extends import Merger, Source, extends_anything
+from bridgewire.kits.folders import kit_folders, shipped_profiles_dir, user_kits_dir
+from bridgewire.kits.heads import profile_files
+from bridgewire.kits.origins import MergedSourceMap
 from bridgewire.model.kit import Kit
+
+__all__ = [
+    "DUPLICATE_KIT",
+    "KitOrigin",
+    "LoadedKit",
+    "find_kits",
+    "kit_folders",
+    "list_kits",
+    "load_kit_file",
+    "shipped_profiles_dir",
+    "user_kits_dir",
+]
 
 DUPLICATE_KIT = "DOC018"
 """Two kit profiles have one id."""
 
-_HEAD_BYTES = 64_000
-_TOML_ID = re.compile(r"""^[ \t]*(?:id|"id"|'id')[ \t]*=[ \t]*(["'])(.*?)\1""", re.M)
-_TOML_KITS = re.compile(r"""^[ \t]*["']?kits["']?[ \t]*=""", re.M)
-_TOML_HEADER = re.compile(r"^[ \t]*\[", re.M)
-_YAML_ID = re.compile(
-    r"""^(?:id|"id"|'id')[ \t]*:[ \t]+(["']?)([^#\n]*?)\1[ \t]*(?:#.*)?\r?$""", re.M
-)
-_YAML_KITS = re.compile(r"""^["']?kits["']?[ \t]*:""", re.M)
-
 
 @frozen
+class KitOrigin:
+    """Which profile a value was written in, and where."""
+
+    kit_id: str
+    file: str
+    line: int
+    column: int
+
+    def __str__(self) -> str:
+        return f"{self.kit_id} ({self.file}:{self.line})"
+
+
+@define(slots=False)
 class LoadedKit:
-    """A kit profile and the document it was read from."""
+    """A kit profile, merged with what it extends, and the document it was read from.
+
+    Attributes
+    ----------
+    kit : Kit
+    document : Document
+        Of the profile itself. Its ``spans`` find every value, inherited ones too, in the file
+        where it is written; ``included`` lists the other profiles' files.
+    """
 
     kit: Kit
-    document: Document
+    document: Document = field(repr=False)
+
+    @property
+    def extended(self) -> bool:
+        """Whether the profile, or an entry of it, extends another."""
+        return isinstance(self.document.spans, MergedSourceMap)
+
+    def origin_of(self, path: DocPath) -> KitOrigin:
+        """Tell where the value at a path was written.
+
+        Parameters
+        ----------
+        path : DocPath
+            In the merged profile, e.g. ``("cable", 0, "ohm_per_m")``. A path that is not there
+            gives the nearest table above it.
+        """
+        spans = self.document.spans
+        kit_id = self.kit.id
+        if isinstance(spans, MergedSourceMap):
+            place = spans.place(path)
+            kit_id = kit_id if place is None else place.origin.kit_id
+        where = spans.locate(path)
+        return KitOrigin(kit_id, where.file, where.line, where.column)
+
+    @cached_property
+    def origins(self) -> Mapping[DocPath, KitOrigin]:
+        """Where every value of every entry was written, by its path in the merged profile."""
+        return {path: self.origin_of(path) for path in _value_paths(self.document.data)}
 
 
-def shipped_profiles_dir() -> Path:
-    """Return the folder of the profiles that come with the library.
-
-    In an installed package that is ``bridgewire/profiles``; in a checkout the repository's
-    ``profiles``.
-
-    Examples
-    --------
-    >>> shipped_profiles_dir().name
-    'profiles'
-    """
-    package = Path(__file__).resolve().parent.parent
-    installed = package / "profiles"
-    return installed if installed.is_dir() else package.parent.parent / "profiles"
-
-
-def kit_folders(show_file: Path | None, kit_dirs: Sequence[Path] = ()) -> tuple[Path, ...]:
-    """List the folders in which a show's kit profiles are looked for.
-
-    Parameters
-    ----------
-    show_file : Path or None
-        The show document; its folder, and ``kits`` in it, come first.
-    kit_dirs : sequence of Path
-        Folders that the user names.
-
-    Returns
-    -------
-    tuple of Path
-        Without repeats; the shipped profiles come last.
-
-    Examples
-    --------
-    >>> [p.name for p in kit_folders(Path("club/night.toml"))]
-    ['club', 'kits', 'profiles']
-    """
-    own = () if show_file is None else (show_file.parent, show_file.parent / "kits")
-    return tuple(dict.fromkeys((*own, *kit_dirs, shipped_profiles_dir())))
+def _value_paths(data: Mapping[str, object]) -> Iterator[DocPath]:
+    """Yield the paths of all values: bands and arrays of numbers are one value each."""
+    stack: list[tuple[DocPath, object]] = [((k,), v) for k, v in reversed(data.items())]
+    while stack:
+        path, value = stack.pop()
+        if isinstance(value, dict) and not value.keys() <= {"min", "typical", "max", "tol", "tol_pct"}:
+            stack.extend(((*path, k), v) for k, v in reversed(value.items()))
+        elif isinstance(value, list) and len(path) == 1 and path[0] != "extends":
+            stack.extend(((*path, i), v) for i, v in reversed(list(enumerate(value))))
+        else:
+            yield path
 
 
 def list_kits(folders: Sequence[Path]) -> Mapping[str, LoadedKit]:
@@ -106,13 +132,16 @@ def list_kits(folders: Sequence[Path]) -> Mapping[str, LoadedKit]:
     >>> dict(list_kits([]))
     {}
     """
-    return _load([(path, head) for path, head in _profiles(folders) if head != ""])
+    library = _Library(folders)
+    loaded = {name: library.load(name) for name in library.ids()}
+    library.raise_findings()
+    return {name: kit for name, kit in loaded.items() if kit is not None}
 
 
 def find_kits(
     ids: Sequence[str], folders: Sequence[Path], spans: SourceMap | None = None
 ) -> Mapping[str, LoadedKit]:
-    """Load the kit profiles that a show names; other profiles are not parsed.
+    """Load the kit profiles that a show names, and those that they extend; others are not parsed.
 
     Parameters
     ----------
@@ -131,36 +160,54 @@ def find_kits(
     Raises
     ------
     InputError
-        With every profile that is not found (DOC011), every problem of those found, and every
-        id that two files share (DOC018).
+        With every profile or entry that is not found (DOC011), every problem of those found,
+        every id that two files share (DOC018) and every circle of extends (DOC024).
 
     Examples
     --------
     >>> dict(find_kits([], []))
     {}
     """
-    wanted = set(ids)
-    known: list[str] = []
-    chosen: list[tuple[Path, str]] = []
-    for path, head in _profiles(folders):
-        if head:
-            known.append(head)
-        # A file whose id cannot be read counts by its name, so that its problems are shown.
-        if head in wanted or (not head and path.stem in wanted):
-            chosen.append((path, head))
-    findings: list[Finding] = []
-    loaded: Mapping[str, LoadedKit] = {}
-    try:
-        loaded = _load(chosen)
-    except InputError as error:
-        findings.extend(error.findings)
-    found = set(loaded) | {head or path.stem for path, head in chosen}
+    library = _Library(folders)
+    loaded: dict[str, LoadedKit] = {}
+    missing: list[Finding] = []
     for index, name in enumerate(ids):
-        if name not in found:
-            findings.append(_not_found(name, ("kits", index), known, folders, spans))
-    if findings:
-        raise InputError(tuple(findings))
-    return {name: loaded[name] for name in dict.fromkeys(ids)}
+        if not library.has(name):
+            missing.append(_not_found(name, ("kits", index), library.ids(), folders, spans))
+        elif name not in loaded:
+            kit = library.load(name)
+            if kit is not None:
+                loaded[name] = kit
+    library.raise_findings(missing)
+    return loaded
+
+
+def load_kit_file(path: Path, folders: Sequence[Path] | None = None) -> LoadedKit:
+    """Load one profile by its file, and those that it extends.
+
+    Parameters
+    ----------
+    path : Path
+    folders : sequence of Path, optional
+        Where to look for what it extends; `kit_folders` of the file where not given.
+
+    Raises
+    ------
+    InputError
+        As `find_kits`.
+
+    Examples
+    --------
+    >>> load_kit_file(shipped_profiles_dir() / "generic.toml").kit.id
+    'generic'
+    """
+    library = _Library(kit_folders(path) if folders is None else folders)
+    opened = open_kit(path)
+    loaded = library.finish(opened)
+    library.raise_findings()
+    if loaded is None:
+        raise InputError(opened.findings())
+    return loaded
 
 
 def _not_found(
@@ -170,7 +217,10 @@ def _not_found(
     folders: Sequence[Path],
     spans: SourceMap | None,
 ) -> Finding:
+    from bridgewire.kits.packages import kit_packages
+
     choices = sorted(set(known))
+    broken = [f" {p.words()} is no use: {p.problem}." for p in kit_packages() if p.problem]
     return Finding(
         DANGLING,
         f"there is no kit profile {name!r}",
@@ -178,33 +228,103 @@ def _not_found(
         expected=one_of(choices) if choices else "a kit profile in one of the folders searched",
         got=f"{name!r}",
         suggestion=closest(name, choices),
-        remedy="Looked in: " + ", ".join(str(f) for f in folders) + ".",
+        remedy="Looked in: " + ", ".join(str(f) for f in folders) + "." + "".join(broken),
         location=spans.locate(path) if spans is not None else None,
     )
 
 
-def _load(files: Sequence[tuple[Path, str]]) -> Mapping[str, LoadedKit]:
-    loaded: dict[str, LoadedKit] = {}
-    findings: list[Finding] = []
-    for path, _ in files:
+class _Library:
+    """The profiles in some folders: each is parsed at most once, and only when it is needed."""
+
+    def __init__(self, folders: Sequence[Path]) -> None:
+        self._files: dict[str, list[Path]] = {}
+        """By id; files whose id cannot be seen by their stem, in a dict of their own."""
+        self._unseen: dict[str, list[Path]] = {}
+        for path, head in profile_files(folders):
+            (self._files if head else self._unseen).setdefault(head or path.stem, []).append(path)
+        self._sources: dict[str, Source | None] = {}
+        self._findings: dict[tuple[object, ...], Finding] = {}
+
+    def ids(self) -> list[str]:
+        """Ids that could be seen, in order of folder and file name."""
+        return list(self._files)
+
+    def has(self, name: str) -> bool:
+        """Tell whether there is a file for an id. One whose id cannot be seen counts by its
+        name, so that its problems are shown."""
+        return name in self._files or name in self._unseen
+
+    def report(self, findings: Sequence[Finding]) -> None:
+        """Keep findings; one that an extending profile repeats is kept once."""
+        for f in findings:
+            self._findings.setdefault((f.code, f.message, f.location or f), f)
+
+    def raise_findings(self, more: Sequence[Finding] = ()) -> None:
+        """Raise what has been found, if anything."""
+        found = (*self._findings.values(), *more)
+        if found:
+            raise InputError(found)
+
+    def load(self, name: str) -> LoadedKit | None:
+        """Load a profile by id; None where it cannot be used, which is then reported."""
+        source = self._source(name)
+        return None if source is None else self._merge(source)
+
+    def finish(self, opened: Opened) -> LoadedKit | None:
+        """Load an opened profile."""
+        source = self._checked(opened.name.removeprefix("kit:"), opened)
+        if source is None:
+            return None
+        self._sources[source.kit_id] = source
+        return self._merge(source)
+
+    def _source(self, name: str) -> Source | None:
+        if name not in self._sources:
+            self._sources[name] = self._read(name)
+        return self._sources[name]
+
+    def _read(self, name: str) -> Source | None:
+        files = [*self._files.get(name, ()), *self._unseen.get(name, ())]
+        opened = [open_kit(path) for path in files]
+        # A file that could not be read in part may hold another id than its head shows.
+        same = [o for o in opened if o.data is None or o.data.get("id") == name or o.problems]
+        for other in same[1:]:
+            if not (same[0].problems or other.problems):
+                self.report(list(_shared_id(name, same[0].spans, other.spans)))
+        sources = [self._checked(name, o) for o in same]
+        return sources[0] if len(sources) == 1 else None
+
+    def _checked(self, name: str, opened: Opened) -> Source | None:
+        """Return a profile that could be parsed whole; report the problems of any other."""
+        data = opened.current_data()
+        if data is not None and not opened.problems:
+            return Source.of(name, opened, data)
+        opened.structure(Kit)  # for the other problems
+        self.report(opened.findings())
+        return None
+
+    def _merge(self, source: Source) -> LoadedKit | None:
+        opened = source.opened
+        if extends_anything(source.data):
+            merger = Merger(source, self._source, self.ids)
+            merged = merger.merged()
+            self.report(merger.findings)
+            if merged is None:
+                return None
+            taken = tuple((s.opened.file, s.opened.sha256) for s in merger.used)
+            data, spans = merged
+            opened = evolve(opened, data=data, spans=spans, problems=[], included=taken)
         try:
-            kit, document = load_kit(path)
+            kit, document = finish_kit(opened)
         except InputError as error:
-            findings.extend(error.findings)
-            continue
-        first = loaded.get(kit.id)
-        if first is None:
-            loaded[kit.id] = LoadedKit(kit, document)
-        else:
-            findings.extend(_shared_id(kit.id, first.document, document))
-    if findings:
-        raise InputError(tuple(findings))
-    return loaded
+            self.report(error.findings)
+            return None
+        return LoadedKit(kit, document)
 
 
-def _shared_id(name: str, first: Document, second: Document) -> Iterator[Finding]:
+def _shared_id(name: str, first: SourceMap, second: SourceMap) -> Iterator[Finding]:
     """Report an id of two files, at both places."""
-    places = [d.spans.locate(("id",)) for d in (first, second)]
+    places = [spans.locate(("id",)) for spans in (first, second)]
     for here, other in ((places[0], places[1]), (places[1], places[0])):
         yield _shared_at(name, here, other)
 
@@ -220,54 +340,3 @@ def _shared_at(name: str, here: Location, other: Location) -> Finding:
         remedy="Rename one of the two, and say which one the show uses.",
         location=here,
     )
-
-
-def _profiles(folders: Sequence[Path]) -> Iterator[tuple[Path, str]]:
-    """Yield the files that may be profiles with their ids; an empty id where none was seen."""
-    seen: set[Path] = set()
-    for folder in folders:
-        if not folder.is_dir():
-            continue
-        for path in sorted(folder.iterdir()):
-            if path.suffix.lower() not in PARSERS or not path.is_file():
-                continue
-            whole = path.resolve()
-            if whole in seen:
-                continue
-            seen.add(whole)
-            head = _id_at_head(path)
-            if head is not None:
-                yield path, head
-
-
-def _id_at_head(path: Path) -> str | None:
-    """Read the id without parsing; empty where there is none to see, None for a show."""
-    try:
-        with path.open("rb") as stream:
-            raw = stream.read(MAX_BYTES if path.suffix.lower() == ".json" else _HEAD_BYTES)
-    except OSError:
-        return ""
-    text = raw.decode("utf-8", "replace").removeprefix("\ufeff")
-    ending = path.suffix.lower()
-    if ending == ".json":
-        return _json_id(text)
-    if ending == ".toml":
-        header = _TOML_HEADER.search(text)
-        text = text[: header.start()] if header else text
-        is_show, found = _TOML_KITS.search(text), _TOML_ID.search(text)
-    else:
-        is_show, found = _YAML_KITS.search(text), _YAML_ID.search(text)
-    if is_show:
-        return None
-    return found.group(2) if found else ""
-
-
-def _json_id(text: str) -> str | None:
-    try:
-        data = json.loads(text)
-    except (ValueError, RecursionError):
-        return ""
-    if not isinstance(data, dict) or "kits" in data:
-        return None
-    named = data.get("id")
-    return named if isinstance(named, str) else ""

@@ -195,17 +195,16 @@ class Merger:
         names = (name for name, _ in source.bases())
         return [self._sources[name] for name in names if name in self._sources]
 
-    def _visible(self, source: Source, table: str, entry_id: str) -> Node | None:
-        """Find an entry by bare id: in a profile, else in those that it extends."""
+    def _roots(self, source: Source, table: str, entry_id: str) -> list[Node]:
+        """Find an entry by bare id: in a profile, else in each of those that it extends."""
         own = source.entries.get((table, entry_id))
-        return own if own is not None else self._in_bases(source, table, entry_id)
+        return [own] if own is not None else self._roots_in_bases(source, table, entry_id)
 
-    def _in_bases(self, source: Source, table: str, entry_id: str) -> Node | None:
+    def _roots_in_bases(self, source: Source, table: str, entry_id: str) -> list[Node]:
+        found: dict[Node, None] = {}
         for base in self._bases(source):
-            found = self._visible(base, table, entry_id)
-            if found is not None:
-                return found
-        return None
+            found |= dict.fromkeys(self._roots(base, table, entry_id))
+        return list(found)
 
     # -- entries ------------------------------------------------------------------------------
 
@@ -213,49 +212,47 @@ class Merger:
         entry: Mapping[str, Any] = self._sources[node.kit_id].listed(node.table)[node.index]
         return entry
 
-    def _parents(self, node: Node) -> Iterator[Node]:
+    def _parents(self, node: Node) -> list[Node]:
         """What an entry starts from, the nearest first."""
         source = self._sources[node.kit_id]
         entry = self._table_of(node)
         named, own_id = entry.get("extends"), entry.get("id")
+        found: dict[Node, None] = {}
         if isinstance(named, str):
-            found = self._referred(source, node, named)
-            if found is not None:
-                yield found
+            found |= dict.fromkeys(self._referred(source, node, named))
         if isinstance(own_id, str) and source.entries.get((node.table, own_id)) == node:
-            for base in self._bases(source):
-                same = self._visible(base, node.table, own_id)
-                if same is not None:
-                    yield same
+            found |= dict.fromkeys(self._roots_in_bases(source, node.table, own_id))
+        return list(found)
 
-    def _referred(self, source: Source, node: Node, named: str) -> Node | None:
+    def _referred(self, source: Source, node: Node, named: str) -> list[Node]:
         """Find the entry that ``extends`` names."""
         path = (*node.path, "extends")
+        own_id = self._table_of(node).get("id")
         kit_id, colon, entry_id = named.partition(":")
         if colon:
             other = self._source(kit_id, source, path)
             if other is None:
-                return None
+                return []
             self._follow_kits(other, ())
-            found = self._visible(other, node.table, entry_id)
+            if any(f.code == EXTENDS_LOOP for f in self.findings):
+                return []
+            found = self._roots(other, node.table, entry_id)
             choices = [f"{kit_id}:{i}" for t, i in other.entries if t == node.table]
         else:
-            own_id = self._table_of(node).get("id")
-            look = self._in_bases if named == own_id else self._visible
+            look = self._roots_in_bases if named == own_id else self._roots
             found = look(source, node.table, named)
-            if found is None and named == own_id:
-                loop = (f"{source.kit_id}:{named}",) * 2
-                self._loop(source, path, "entries", loop)
-                return None
+            if not found and named == own_id:
+                self._loop(source, path, "entries", (f"{source.kit_id}:{named}",) * 2)
+                return []
             kits = [source, *self._bases(source)]
             choices = [i for s in kits for t, i in s.entries if t == node.table and i != own_id]
-        if found is None:
+        if not found:
             message = f"there is no {node.table.replace('_', ' ')} {named!r} to extend"
             self._dangling(source, path, message, repr(named), sorted(set(choices)), named)
         return found
 
-    def _order(self, node: Node) -> list[Node]:
-        """All that an entry starts from, and the entry: each once, above what it starts from."""
+    def _order(self, roots: list[Node]) -> list[Node]:
+        """Entries and all that they start from: each once, above what it starts from."""
         order: list[Node] = []
 
         def visit(one: Node, above: tuple[Node, ...]) -> None:
@@ -264,11 +261,12 @@ class Merger:
                 raise _LoopError(tuple(self._name(n) for n in loop))
             if one in order:
                 return
-            for parent in reversed(list(self._parents(one))):
+            for parent in reversed(self._parents(one)):
                 visit(parent, (*above, one))
             order.append(one)
 
-        visit(node, ())
+        for root in reversed(roots):
+            visit(root, ())
         return order
 
     def _name(self, node: Node) -> str:
@@ -279,25 +277,26 @@ class Merger:
         if raw is not None and not isinstance(raw, list):
             data[table] = raw  # reported when it is read
             return
-        nodes = list(self._listed(self._top, table, set()))
-        if table == "contact":
-            nodes += self._contacts_along(nodes)
         merged: list[Any] = []
-        for node in nodes:
-            entry, within = self._merge_entry(node)
+        groups = list(self._listed(table))
+        if table == "contact":
+            groups += self._contacts_along(groups)
+        for roots in groups:
+            entry, within = self._merge_entry(roots)
             for path, place in within.items():
                 places[table, len(merged), *path] = place
             merged.append(entry)
         if merged or raw is not None:
             data[table] = merged
 
-    def _merge_entry(self, node: Node) -> tuple[Any, dict[DocPath, Place]]:
+    def _merge_entry(self, roots: list[Node]) -> tuple[Any, dict[DocPath, Place]]:
+        node = roots[0]
         source = self._sources[node.kit_id]
         raw = source.listed(node.table)[node.index]
         if not isinstance(raw, dict):  # reported when it is read
             return raw, {(): Place(source.origin, node.path)}
         try:
-            order = self._order(node)
+            order = self._order(roots)
         except _LoopError as error:
             path = (*node.path, "extends")
             self._loop(source, path if "extends" in raw else node.path, "entries", error.loop)
@@ -305,45 +304,43 @@ class Merger:
         layers = [Layer(self._sources[n.kit_id].origin, n.path, self._table_of(n)) for n in order]
         return merged_entry(TABLES[node.table], layers)
 
-    def _listed(self, source: Source, table: str, seen: set[str]) -> Iterator[Node]:
-        """Entries of a merged profile: those of its bases first, then its own new ones."""
-        for base in self._bases(source):
-            for node in self._listed(base, table, seen):
-                own = source.entries.get((table, str(self._table_of(node).get("id"))))
-                yield own if own is not None else node
-        for index, entry in enumerate(source.listed(table)):
-            node = Node(source.kit_id, table, index)
+    def _listed(self, table: str) -> Iterator[list[Node]]:
+        """Entries of the merged profile: inherited ones first, then new ones and odd ones."""
+        top = self._top
+        inherited = list(dict.fromkeys(i for b in self._bases(top) for i in self._ids(b, table)))
+        for entry_id in inherited:
+            yield self._roots(top, table, entry_id)
+        for index, entry in enumerate(top.listed(table)):
+            node = Node(top.kit_id, table, index)
             named = entry.get("id") if isinstance(entry, dict) else None
-            if isinstance(named, str):
-                first = source.entries[table, named] == node
-                if first and named in seen:
-                    continue  # stands in its base's place
-                seen.add(named)
-            yield node
+            first = isinstance(named, str) and top.entries[table, named] == node
+            if not (first and named in inherited):
+                yield [node]
 
-    def _contacts_along(self, own: list[Node]) -> list[Node]:
+    def _ids(self, source: Source, table: str) -> list[str]:
+        ids = [i for b in self._bases(source) for i in self._ids(b, table)]
+        return list(dict.fromkeys([*ids, *(i for t, i in source.entries if t == table)]))
+
+    def _contacts_along(self, own: list[list[Node]]) -> list[list[Node]]:
         """Contacts that entries from other profiles name and that would otherwise be missing."""
-        here = {self._table_of(n).get("id") for n in own if isinstance(self._raw(n), dict)}
-        found: dict[str, Node] = {}
-        for table in ("box", "strip", "splitter"):
-            for node in self._listed(self._top, table, set()):
-                if not isinstance(self._raw(node), dict):
+        found: dict[str, list[Node]] = {}
+        here = {self._raw(roots[0], "id") for roots in own}
+        for roots in (r for table in ("box", "strip", "splitter") for r in self._listed(table)):
+            entry, places = self._merge_entry(roots)
+            for key, ref in entry.items() if isinstance(entry, dict) else ():
+                place = places.get((key,))
+                if not key.endswith("_contact") or place is None or not isinstance(ref, str):
                     continue
-                entry, places = self._merge_entry(node)
-                for key, ref in entry.items() if isinstance(entry, dict) else ():
-                    place = places.get((key,))
-                    if not key.endswith("_contact") or place is None or not isinstance(ref, str):
-                        continue
-                    if ref in here or ref in found or ":" in ref:
-                        continue
+                if ref not in here and ref not in found and ":" not in ref:
                     writer = self._sources[place.origin.kit_id]
-                    contact = self._visible(writer, "contact", ref)
-                    if contact is not None:
+                    contact = self._roots(writer, "contact", ref)
+                    if contact:
                         found[ref] = contact
         return list(found.values())
 
-    def _raw(self, node: Node) -> Any:
-        return self._sources[node.kit_id].listed(node.table)[node.index]
+    def _raw(self, node: Node, key: str) -> Any:
+        entry = self._sources[node.kit_id].listed(node.table)[node.index]
+        return entry.get(key) if isinstance(entry, dict) else None
 
     # -- findings -----------------------------------------------------------------------------
 

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 import unicodedata
+
+_FIGURE = re.compile(r"(?<=\d) (?=(?:[mkµ]?[AVsΩm]|°C|%|mm²|Ω/m)(?:\W|$))")
+_GLUE = "\u00a0"
 
 
 def visible(text: str) -> str:
@@ -81,20 +85,21 @@ def pad(text: str, width: int, *, right: bool = False) -> str:
 
 
 def wrap(text: str, width: int, first: str = "", rest: str | None = None) -> list[str]:
-    """Break a text into lines; long words are left whole.
+    """Break a text into lines; long words, and figures with their unit, are left whole.
 
     >>> wrap("one two three", 9, "- ")
     ['- one two', '  three']
     """
     indent = " " * len(first) if rest is None else rest
-    return textwrap.wrap(
-        text,
+    lines = textwrap.wrap(
+        _FIGURE.sub(_GLUE, text),
         width,
         initial_indent=first,
         subsequent_indent=indent,
         break_long_words=False,
         break_on_hyphens=False,
-    ) or [first.rstrip()]
+    )
+    return [line.replace(_GLUE, " ") for line in lines] or [first.rstrip()]
 
 
 def count(number: int, noun: str, plural: str = "") -> str:

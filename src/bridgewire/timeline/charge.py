@@ -1,20 +1,25 @@
 """What earlier cues leave in a box's supply: battery charge used, capacitor not yet recharged.
 
 The charge of a cue is bounded from above by its first current (all bridges cold and whole) over
-the whole pulse, so that voltages at later cues are on the low side.
+the whole pulse. For a battery that bound is used: voltages at later cues are a little low. For a
+capacitor it only tells which cues may find it not yet full; those start from what the solver left.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from typing import TypeAlias
 
-from attrs import define, field
+from attrs import define
 
 from bridgewire.circuit.supplies import SupplyData
 from bridgewire.circuit.ways import WayCircuit
 from bridgewire.timeline.corners import TYPICAL
 from bridgewire.timeline.schedule import Firing
+
+Volts: TypeAlias = tuple[float, float, float]
+"""A voltage at the worst corner, typically, and at the best corner."""
 
 
 @define(eq=False)
@@ -26,32 +31,18 @@ class BoxLedger:
     standby_A: float
     standby_s: float
     used_C: float = 0.0
-    _shortfall_V: list[float] = field(factory=lambda: [0.0, 0.0, 0.0])
+    _left_V: Volts = (0.0, 0.0, 0.0)
     _last_end_s: float = -math.inf
 
-    def before(self, start_s: float) -> tuple[tuple[float, float, float], float]:
+    def before(self, start_s: float) -> tuple[Volts, float]:
         """Open-circuit voltage (worst, typical, best) at a firing, and charge used before it, C.
 
-        For a capacitor the voltage that recharging has reached.
+        For a capacitor a lower bound of the voltage that recharging has reached.
         """
         emf = self.supply.emf_V
-        if self.supply.capacitance_F is not None and self.supply.recharge_s is not None:
-            recharge = self.supply.recharge_s
+        if self.supply.capacitance_F is not None:
             gap = start_s - self._last_end_s
-            rates = (
-                emf.min / max(recharge.max, 1e-9),
-                emf.typical / max(recharge.typical, 1e-9),
-                emf.max / max(recharge.min, 1e-9),
-            )
-            worst, middle, best = (
-                (
-                    max(short - gap * rate, 0.0)
-                    for short, rate in zip(self._shortfall_V, rates, strict=True)
-                )
-                if math.isfinite(gap)
-                else (0.0, 0.0, 0.0)
-            )
-            return (emf.min - worst, emf.typical - middle, emf.max - best), self.used_C
+            return recharged_V(self.supply, self._left_V, gap), self.used_C
         used = self.used_C + self.standby_A * max(self.standby_s + start_s, 0.0)
         fall = self.supply.battery.fall_V(used) if self.supply.battery is not None else 0.0
         return (emf.min - fall, emf.typical - fall, emf.max - fall), used
@@ -60,7 +51,7 @@ class BoxLedger:
         self,
         firing: Firing,
         ways: Mapping[tuple[str, int, int], WayCircuit],
-        emf_V: tuple[float, float, float],
+        emf_V: Volts,
     ) -> None:
         """Book the charge of a firing."""
         r = self.supply.internal_ohm.typical
@@ -76,11 +67,34 @@ class BoxLedger:
                 for i, farad in enumerate((capacitance.min, capacitance.typical, capacitance.max)):
                     left[i] *= math.exp(-pulse.length_s / (resistance * farad))
         if self.supply.capacitance_F is not None:
-            full = (self.supply.emf_V.min, self.supply.emf_V.typical, self.supply.emf_V.max)
-            self._shortfall_V = [
-                max(f - (v + self.drop_V), 0.0) for f, v in zip(full, left, strict=True)
-            ]
+            self._left_V = (left[0] + self.drop_V, left[1] + self.drop_V, left[2] + self.drop_V)
             self._last_end_s = firing.end_s
+
+
+def recharged_V(supply: SupplyData, left_V: Volts, gap_s: float) -> Volts:
+    """Voltage of a capacitor some time after a firing: worst, typical, best.
+
+    The charger is a constant-current one, so the voltage rises in proportion to time.
+
+    Parameters
+    ----------
+    supply : SupplyData
+    left_V : tuple of float
+        Voltage at the end of the firing: worst, typical, best.
+    gap_s : float
+    """
+    full, recharge = supply.emf_V, supply.recharge_s
+    if recharge is None:
+        return full.min, full.typical, full.max
+
+    def after(top_V: float, left: float, whole_s: float) -> float:
+        return top_V if gap_s >= whole_s else min(left + gap_s * top_V / whole_s, top_V)
+
+    return (
+        after(full.min, left_V[0], recharge.max),
+        after(full.typical, left_V[1], recharge.typical),
+        after(full.max, left_V[2], recharge.min),
+    )
 
 
 def load_S(way: WayCircuit, corner: int = TYPICAL, without: int | None = None) -> float:

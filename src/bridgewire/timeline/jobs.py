@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping
 from typing import TypeAlias
 
 import numpy as np
-from attrs import define, field, frozen
+from attrs import define, field
 
 from bridgewire.circuit.elements import Missing
 from bridgewire.circuit.layout import WayKey
@@ -15,6 +15,7 @@ from bridgewire.circuit.mesh import Mesh
 from bridgewire.circuit.supplies import SupplyData
 from bridgewire.circuit.ways import WayCircuit
 from bridgewire.physics.network import Bools, Floats
+from bridgewire.timeline.charge import Volts
 from bridgewire.timeline.corners import Component, Values
 from bridgewire.timeline.schedule import Firing, Schedule
 
@@ -41,13 +42,18 @@ class State:
         self.time_s = firing.end_s
 
 
-@frozen(eq=False)
+@define(eq=False)
 class Job:
+    """One firing to be solved."""
+
     firing: Firing
     state: State
     mesh: Mesh | None
-    emf_V: tuple[float, float, float]
+    emf_V: Volts
+    """Open-circuit voltage at the start."""
     used_C: float
+    follows: Job | None = None
+    """The firing before it on a capacitor that may not be full again by then."""
 
 
 def components_of(

@@ -40,6 +40,8 @@ class FiringResult:
     charge_C: Floats
     emf_V: tuple[float, float, float]
     """Open-circuit voltage at the start: worst, typical, best."""
+    end_V: tuple[float, float, float]
+    """The same at the end; lower than at the start for a capacitor."""
     used_before_C: float
     peak_branch_A: Floats
     """Shape (scenarios, branches)."""
