@@ -3,7 +3,7 @@
 Examples
 --------
 >>> import bridgewire
->>> report = bridgewire.check("examples/small.toml")  # doctest: +SKIP
+>>> report = bridgewire.check("examples/midwinter-small.toml")  # doctest: +SKIP
 >>> report.verdict_counts()[bridgewire.Verdict.NO]  # doctest: +SKIP
 0
 """

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from pathlib import Path
 
 import pytest
 
 from bridgewire.api import load_show
-from bridgewire.documents.loader import load_kit
+from bridgewire.kits.discovery import find_kits, shipped_profiles_dir
 from tests.docs.page_tools import PAGES, ROOT, code_blocks, script
 
 CONSOLE = script("console_blocks")
@@ -28,7 +29,8 @@ def test_whole_document_loads(kind: str, text: str, tmp_path: Path) -> None:
     file = tmp_path / "document.toml"
     file.write_text(text, encoding="utf-8")
     if kind == "kit":
-        load_kit(file)
+        name = tomllib.loads(text)["id"]
+        assert find_kits([name], [tmp_path, shipped_profiles_dir()])[name].kit.id == name
     else:
         load_show(file)
 

@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import json
+import sys
 from pathlib import Path
 
 import pytest
 
-from bridgewire.documents.loader import load_kit, load_show
-from bridgewire.documents.source import Document
+from bridgewire.documents.loader import Opened, load_show, open_kit
 from bridgewire.errors import InputError
 from bridgewire.kits import discovery
-from bridgewire.kits.discovery import find_kits, kit_folders, list_kits, shipped_profiles_dir
-from bridgewire.model.kit import Kit
+from bridgewire.kits.discovery import (
+    find_kits,
+    kit_folders,
+    list_kits,
+    shipped_profiles_dir,
+    user_kits_dir,
+)
 
 
 def kit(folder: Path, file: str, name: str, more: str = "") -> Path:
@@ -39,11 +44,11 @@ def test_only_the_wanted_are_parsed(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     kit(tmp_path, "b.toml", "other", "this is not TOML")
     parsed = []
 
-    def noting(path: Path) -> tuple[Kit, Document]:
+    def noting(path: Path) -> Opened:
         parsed.append(path.name)
-        return load_kit(path)
+        return open_kit(path)
 
-    monkeypatch.setattr(discovery, "load_kit", noting)
+    monkeypatch.setattr(discovery, "open_kit", noting)
     assert list(find_kits(["club"], [tmp_path])) == ["club"]
     assert parsed == ["a.toml"]
 
@@ -109,11 +114,44 @@ def test_problems_of_a_profile_are_shown(tmp_path: Path) -> None:
     ]
 
 
-def test_folders_are_searched_in_order(tmp_path: Path) -> None:
+def test_folders_are_searched_in_order(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+    monkeypatch.setattr(sys, "path", [])
     folders = kit_folders(tmp_path / "show.toml", [tmp_path / "mine", tmp_path / "kits"])
+    user = tmp_path / "config" / "bridgewire" / "kits"
     assert folders == (
-        tmp_path, tmp_path / "kits", tmp_path / "mine", shipped_profiles_dir()
+        tmp_path, tmp_path / "kits", tmp_path / "mine", user, shipped_profiles_dir()
     )  # fmt: skip
+
+
+@pytest.mark.parametrize("stated", ["", "relative/config"])
+def test_the_users_folder_is_below_the_home_folder(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, stated: str
+) -> None:
+    monkeypatch.setenv("HOME", str(tmp_path))
+    monkeypatch.setenv("XDG_CONFIG_HOME", stated)
+    assert user_kits_dir() == tmp_path / ".config" / "bridgewire" / "kits"
+
+
+def test_an_id_in_the_users_folder_and_the_shows_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+    kit(tmp_path / "config" / "bridgewire" / "kits", "a.toml", "club")
+    kit(tmp_path / "show", "a.toml", "club")
+    with pytest.raises(InputError) as caught:
+        find_kits(["club"], kit_folders(tmp_path / "show" / "night.toml"))
+    assert [f.code for f in caught.value.findings] == ["DOC018", "DOC018"]
+
+
+def test_a_file_whose_id_only_looks_like_the_wanted_is_no_match(tmp_path: Path) -> None:
+    file = tmp_path / "a.toml"
+    file.write_text('format = 1\ntitle = """\nid = "club"\n"""\nid = "lake"\n', encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        find_kits(["club"], [tmp_path])
+    (finding,) = caught.value.findings
+    assert finding.code == "DOC011"
+    assert str(finding.location) == f"{file}:5:6"
 
 
 def test_shipped_profiles_are_found() -> None:

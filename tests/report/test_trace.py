@@ -59,7 +59,7 @@ def test_current_jumps_where_something_switches(tmp_path: Path) -> None:
 def test_a_capacitor_discharges_exponentially(tmp_path: Path) -> None:
     # Closed form: I = (V0 / R) exp(-t / R C) into a fixed resistance.
     a = assessed(tmp_path, "capacitor", igniter("one", "near/1", "bridge"), cue("c", 1, 5.0, 0.001))
-    trace = trace_cue(a, "c", step_s=1e-5)
+    trace = trace_cue(a, "c", step_s=2e-6)
     (one,) = trace.igniters
     resistance = 40.0 / one.current_A[0]
     parted = one.part_s if one.part_s is not None else 0.001
@@ -69,16 +69,6 @@ def test_a_capacitor_discharges_exponentially(tmp_path: Path) -> None:
     np.testing.assert_allclose(one.current_A[rows], expected, rtol=2e-5)
     fallen = 40.0 * np.exp(-trace.time_s[rows] / (resistance * 0.001)) - 0.5 * expected
     np.testing.assert_allclose(trace.supply_V[rows], fallen, rtol=2e-5)
-
-
-def chain(tmp_path: Path, *cues: str) -> object:
-    return assessed(
-        tmp_path,
-        "battery",
-        igniter("near one", "near/1", "wire"),
-        igniter("far one", "far/1", "wire"),
-        *cues,
-    )
 
 
 def test_what_earlier_cues_left_is_in_the_trace(tmp_path: Path) -> None:

@@ -1,7 +1,9 @@
-"""Mistakes that a type checker must find in a user's script."""
+"""Mistakes that a type checker must find in a user's script; never run."""
 
 from bridgewire import check
 
-check(3)
-check("show.toml").findings[0].severity.upper()
-check("show.toml").nothing_such
+
+def main() -> None:
+    check(3)
+    check("show.toml").findings[0].severity.upper()
+    print(check("show.toml").nothing_such)

@@ -39,9 +39,14 @@ def command(code: str | None, colour: str) -> None:
 def _hint(wanted: str) -> str:
     """The nearest code or name, or where to find all of them."""
     import difflib
+    import re
 
     from bridgewire.rules.registry import all_rules, rule_files
 
+    short = re.fullmatch(r"([A-Z]{3})[ -]?(\d{1,3})", wanted)
+    full = f"{short[1]}{int(short[2]):03d}" if short else ""
+    if full in rule_files():
+        return f"; did you mean {full}?"
     near = difflib.get_close_matches(wanted, list(rule_files()), n=1, cutoff=0.6)
     if not near:
         names = {loaded.rule.name: loaded.rule.code for loaded in all_rules()}

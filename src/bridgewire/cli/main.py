@@ -11,9 +11,9 @@ import click
 
 from bridgewire import __version__
 
-CLEAN, FOUND, BAD_INPUT, INTERNAL, STOPPED = 0, 1, 2, 3, 130
-"""Exit codes: nothing at or above the chosen severity; findings; bad input or usage; a fault of
-bridgewire itself; stopped by the user."""
+CLEAN, BAD_INPUT, INTERNAL, STOPPED, UNHEARD = 0, 2, 3, 130, 141
+"""Exit codes: nothing at or above the chosen severity (1: findings); bad input or usage; a fault
+of bridgewire itself; stopped by the user; whoever read the output went away before its end."""
 
 COMMANDS = {
     "check": "Check shows: will every igniter light, when, with what margin?",
@@ -96,10 +96,10 @@ def run(arguments: Sequence[str]) -> int:
     except (click.Abort, KeyboardInterrupt):
         click.echo("stopped", err=True)
         return STOPPED
-    except BrokenPipeError:
-        # Whoever read the output has gone; say nothing more.
+    except (BrokenPipeError, SystemExit):
+        # click ends the process when the reader of the output has gone; say nothing more.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return CLEAN
+        return UNHEARD
     except Exception as error:
         return _failed(error)
     return result if isinstance(result, int) else CLEAN

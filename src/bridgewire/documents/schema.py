@@ -11,7 +11,7 @@ import ast
 import inspect
 import json
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import cache
 from pathlib import Path
 from typing import Any, get_args
@@ -71,6 +71,8 @@ def schema_of(name: str) -> dict[str, Any]:
     cls = DOCUMENTS[name]
     definitions: dict[str, Any] = {}
     top = _table(cls, definitions)
+    if cls is Kit:
+        top |= _when_extending(top["properties"], definitions)
     top["properties"] = {"$schema": {"description": "For editors; not read."}, **top["properties"]}
     top["properties"]["format"] = {"const": CURRENT, "description": "Format number."}
     return {
@@ -87,30 +89,64 @@ def schema_text(name: str) -> str:
     return json.dumps(schema_of(name), indent=2, ensure_ascii=False) + "\n"
 
 
-def _table(cls: type, definitions: dict[str, Any]) -> dict[str, Any]:
+def _table(cls: type, definitions: dict[str, Any], prefix: str = "") -> dict[str, Any]:
     notes = _notes(cls)
     properties = {}
     for name, key in keys_of(cls).items():
-        described = _shape(key.shape, cls, key, definitions)
+        described = _shape(key.shape, cls, key, definitions, prefix)
         note = notes.get(key.attribute)
         properties[name] = {**described, "description": note} if note else described
     return {
         "description": (inspect.getdoc(cls) or "").split("\n\n")[0].replace("\n", " "),
         "type": "object",
         "properties": properties,
-        "required": [k.key for k in keys_of(cls).values() if k.required],
+        "required": [
+            k.key for k in keys_of(cls).values() if k.required and (not prefix or k.key == "id")
+        ],
         "additionalProperties": False,
     }
 
 
-def _reference(cls: type, definitions: dict[str, Any]) -> dict[str, Any]:
-    if cls.__name__ not in definitions:
-        definitions[cls.__name__] = {}
-        definitions[cls.__name__] = _table(cls, definitions)
-    return {"$ref": f"#/$defs/{cls.__name__}"}
+def _when_extending(properties: dict[str, Any], definitions: dict[str, Any]) -> dict[str, Any]:
+    """Let entries that start from another leave out what they take over.
+
+    In a profile that extends another any entry may; else those with a key ``extends``.
+    """
+    entries = {k: v["items"] for k, v in properties.items() if "$ref" in v.get("items", {})}
+    classes = {c.__name__: c for c in _entry_classes()}
+    whole, partial = {}, {}
+    for key, reference in entries.items():
+        cls = classes[reference["$ref"].rsplit("/", 1)[1]]
+        part = _reference(cls, definitions, "Partial")
+        partial[key] = {"items": part}
+        whole[key] = {"items": {"if": {"required": ["extends"]}, "then": part, "else": reference}}
+        properties[key] = {k: v for k, v in properties[key].items() if k != "items"}
+    return {
+        "if": {"required": ["extends"]},
+        "then": {"properties": partial},
+        "else": {"properties": whole},
+    }
 
 
-def _shape(shape: Any, cls: type, key: Key, definitions: dict[str, Any]) -> dict[str, Any]:
+def _entry_classes() -> Iterator[type]:
+    for key in keys_of(Kit).values():
+        item = item_of(key.shape)
+        if item is not None and is_table(item[0]):
+            yield item[0]
+
+
+def _reference(cls: type, definitions: dict[str, Any], prefix: str = "") -> dict[str, Any]:
+    """Refer to the schema of a table; with a prefix to one in which only an id is required."""
+    name = prefix + cls.__name__
+    if name not in definitions:
+        definitions[name] = {}
+        definitions[name] = _table(cls, definitions, prefix)
+    return {"$ref": f"#/$defs/{name}"}
+
+
+def _shape(
+    shape: Any, cls: type, key: Key, definitions: dict[str, Any], prefix: str = ""
+) -> dict[str, Any]:
     within = RANGES.get((cls, key.attribute), ANY)
     choices = choices_of(shape)
     if choices is not None:
@@ -126,13 +162,17 @@ def _shape(shape: Any, cls: type, key: Key, definitions: dict[str, Any]) -> dict
         return {"type": "string", "pattern": pattern[0]} if pattern else {"type": "string"}
     item = item_of(shape)
     if item is not None:
-        array = {"type": "array", "items": _shape(item[0], cls, key, definitions)}
+        one = _shape(item[0], cls, key, definitions)
+        array = {"type": "array", "items": one}
+        if key.or_one:
+            return {"anyOf": [one, array]}
         return array if item[1] is None else {**array, "minItems": item[1], "maxItems": item[1]}
     kinds = tagged(shape)
     if kinds is not None:
-        return {"oneOf": [_reference(kind, definitions) for kind in kinds.values()]}
+        forms = [_reference(kind, definitions, prefix) for kind in kinds.values()]
+        return {"anyOf" if prefix else "oneOf": forms}
     if is_table(shape):
-        return _reference(shape, definitions)
+        return _reference(shape, definitions, prefix)
     found: dict[str, Any] = {
         "type": "object",
         "additionalProperties": _shape(get_args(shape)[1], cls, key, definitions),

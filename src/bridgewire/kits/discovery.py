@@ -14,11 +14,12 @@ from pathlib import Path
 from attrs import define, evolve, field, frozen
 
 from bridgewire.diagnostics import DocPath, Finding, Location
+from bridgewire.documents.bands import KEYS as BAND_KEYS
 from bridgewire.documents.loader import Opened, finish_kit, open_kit
 from bridgewire.documents.problems import DANGLING, closest, one_of
 from bridgewire.documents.source import Document, SourceMap
 from bridgewire.errors import InputError
-from bridgewire.kits.extends import Merger, Source, extends_anything
+from bridgewire.kits.extends import TABLES, Merger, Source, extends_anything
 from bridgewire.kits.folders import kit_folders, shipped_profiles_dir, user_kits_dir
 from bridgewire.kits.heads import profile_files
 from bridgewire.kits.origins import MergedSourceMap
@@ -97,13 +98,13 @@ class LoadedKit:
 
 
 def _value_paths(data: Mapping[str, object]) -> Iterator[DocPath]:
-    """Yield the paths of all values: bands and arrays of numbers are one value each."""
-    stack: list[tuple[DocPath, object]] = [((k,), v) for k, v in reversed(data.items())]
+    """Yield the paths of all values: bands, and arrays within entries, are one value each."""
+    stack: list[tuple[DocPath, object]] = [((k,), v) for k, v in reversed(list(data.items()))]
     while stack:
         path, value = stack.pop()
-        if isinstance(value, dict) and not value.keys() <= {"min", "typical", "max", "tol", "tol_pct"}:
-            stack.extend(((*path, k), v) for k, v in reversed(value.items()))
-        elif isinstance(value, list) and len(path) == 1 and path[0] != "extends":
+        if isinstance(value, dict) and not value.keys() <= set(BAND_KEYS):
+            stack.extend(((*path, k), v) for k, v in reversed(list(value.items())))
+        elif isinstance(value, list) and len(path) == 1 and path[0] in TABLES:
             stack.extend(((*path, i), v) for i, v in reversed(list(enumerate(value))))
         else:
             yield path
@@ -291,6 +292,8 @@ class _Library:
         for other in same[1:]:
             if not (same[0].problems or other.problems):
                 self.report(list(_shared_id(name, same[0].spans, other.spans)))
+        if not same:
+            self.report([_other_id(name, o) for o in opened])
         sources = [self._checked(name, o) for o in same]
         return sources[0] if len(sources) == 1 else None
 
@@ -320,6 +323,18 @@ class _Library:
             self.report(error.findings)
             return None
         return LoadedKit(kit, document)
+
+
+def _other_id(name: str, opened: Opened) -> Finding:
+    return Finding(
+        DANGLING,
+        f"there is no kit profile {name!r}; a file that looks like it has another id",
+        path=("id",),
+        document=opened.name,
+        expected=f"id = {name!r}",
+        got=repr((opened.data or {}).get("id")),
+        location=opened.spans.locate(("id",)),
+    )
 
 
 def _shared_id(name: str, first: SourceMap, second: SourceMap) -> Iterator[Finding]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -23,6 +24,12 @@ class Curve:
     name: str
     x: Floats
     y: Floats
+    avoid_y: float = math.nan
+    """Where the curve runs at this height it may share it with others, so no name stands there."""
+
+    def runs_at(self, x: float) -> bool:
+        """Whether the name may stand at a place across."""
+        return not abs(_at(self, x) - self.avoid_y) < 1.0
 
 
 @frozen
@@ -32,7 +39,8 @@ class Label:
     curves: tuple[int, ...]
     x: float
     y: float
-    anchor: str = "middle"
+    room: float
+    """How far the nearest other curve or name is; negative where one is in the way."""
 
 
 def place_labels(
@@ -59,6 +67,8 @@ def place_labels(
         half = 0.5 * _LETTER * min(len(name), 34)
         best: tuple[float, float, float] | None = None
         for x in np.linspace(across[0] + half + 4, across[1] - half - 4, _TRIES).tolist():
+            if not curves[group[0]].runs_at(x):
+                continue
             for side in (-1.0, 1.0):
                 y = _at(curves[group[0]], x) + side * _OFFSET + (4.0 if side > 0 else 0.0)
                 middle = y - 0.5 * side * -_HEIGHT if side > 0 else y - 0.5 * _HEIGHT
@@ -69,10 +79,10 @@ def place_labels(
                 if best is None or room > best[0] + 0.5:
                     best = (room, x, middle)
         if best is None:
-            best = (0.0, 0.5 * (across[0] + across[1]), 0.5 * (down[0] + down[1]))
-        _, x, middle = best
+            best = (-99.0, 0.5 * (across[0] + across[1]), 0.5 * (down[0] + down[1]))
+        room, x, middle = best
         taken.append((x - half, middle - 0.5 * _HEIGHT, x + half, middle + 0.5 * _HEIGHT))
-        labels.append(Label(group, x, middle + 4.0))
+        labels.append(Label(group, x, middle + 4.0, room))
     return labels
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from xml.sax.saxutils import escape
 
@@ -19,6 +20,7 @@ Floats = NDArray[np.float64]
 
 WIDTH, HEIGHT = 900, 660
 _LEFT, _RIGHT, _TOP, _PANEL, _GAP = 70, 20, 64, 240, 34
+_PER_ROW, _ROW = 4, 20
 _DASHES = ("", "9 4", "2 3", "12 3 2 3", "6 2", "14 4 2 4 2 4", "1 2", "4 4")
 _INKS = ("#000000", "#1f4e9a", "#a03a00", "#2e6b34", "#7a2a7a", "#6b5a00", "#444444", "#00666e")
 _CORNERS = {
@@ -49,21 +51,23 @@ def trace_svg(trace: CueTrace) -> str:
     Returns
     -------
     str
-        A standalone SVG of 900 by 660 units. Curves differ in dash pattern and carry their
+        A standalone SVG, 900 units wide and 660 high, more with a key of curves. Curves differ
+        in dash pattern and carry their
         igniter's id, so that a black and white print can be read.
     """
+    height = HEIGHT + _ROW * _key_rows(trace)
     scale, unit = (1.0, "s") if trace.time_s[-1] - trace.time_s[0] >= 1.0 else (1e3, "ms")
     x = make_axis(
         trace.time_s[0] * scale, trace.time_s[-1] * scale, _LEFT, WIDTH - _RIGHT, most=11, snug=True
     )
     names = ", ".join(i.id for i in trace.igniters)
     out = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH}" height="{HEIGHT}" '
-        f'viewBox="0 0 {WIDTH} {HEIGHT}" font-family="DejaVu Sans, Verdana, sans-serif" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH}" height="{height}" '
+        f'viewBox="0 0 {WIDTH} {height}" font-family="DejaVu Sans, Verdana, sans-serif" '
         'font-size="12">',
         f"<title>{_text(f'Cue {trace.cue}: currents and bridge temperatures')}</title>",
         f"<desc>{_text(f'Igniters {names} on way {trace.way}')}</desc>",
-        f'<rect width="{WIDTH}" height="{HEIGHT}" fill="#ffffff"/>',
+        f'<rect width="{WIDTH}" height="{height}" fill="#ffffff"/>',
         *_heading(trace),
     ]
     for panel in _panels(trace):
@@ -71,6 +75,7 @@ def trace_svg(trace: CueTrace) -> str:
     bottom = _TOP + 2 * _PANEL + _GAP
     out += _time_axis(x, bottom, unit)
     out += _key(trace, bottom + 62)
+    out += _curve_key(trace, bottom + 62 + _ROW)
     out.append("</svg>")
     return "\n".join(out) + "\n"
 
@@ -155,10 +160,12 @@ def _draw(trace: CueTrace, panel: _Panel, x: Axis, scale: float) -> list[str]:
         out += _marks(trace, panel, igniter, x, scale, n)
     named = [*curves, *levels]
     for label in place_labels(named, (x.start, x.end), (y.end, y.start)):
+        if label.room < 0.0 and _key_rows(trace):
+            continue  # the key has to do
         names = clip_middle(", ".join(visible(named[k].name) for k in label.curves), 34)
         ink = _INKS[label.curves[0] % len(_INKS)] if label.curves[0] < len(curves) else "#000000"
         out.append(
-            f'<text x="{label.x:.1f}" y="{label.y:.1f}" text-anchor="{label.anchor}" '
+            f'<text x="{label.x:.1f}" y="{label.y:.1f}" text-anchor="middle" '
             f'fill="{ink}" stroke="#ffffff" stroke-width="3" paint-order="stroke" '
             f'stroke-linejoin="round">{escape(names)}</text>'
         )
@@ -172,7 +179,7 @@ def _curve(trace: CueTrace, panel: _Panel, igniter: IgniterTrace, x: Axis, scale
     xs = x.start + (times - x.low) / (x.high - x.low) * (x.end - x.start)
     y = panel.y
     ys = y.start + (values - y.low) / (y.high - y.low) * (y.end - y.start)
-    return Curve(igniter.id, xs, ys)
+    return Curve(igniter.id, xs, ys, y.at(0.0) if panel.title == "current" else math.nan)
 
 
 def _line(curve: Curve, n: int) -> list[str]:
@@ -259,6 +266,26 @@ def _key(trace: CueTrace, y: float) -> list[str]:
         f'{mark}<text x="{_LEFT + place}" y="{y}">{escape(text)}</text>'
         for (mark, text), place in zip(entries, places, strict=True)
     ]
+
+
+def _key_rows(trace: CueTrace) -> int:
+    """Rows of the key of curves; a few curves carry their names and need none."""
+    return -(-len(trace.igniters) // _PER_ROW) if len(trace.igniters) > 3 else 0
+
+
+def _curve_key(trace: CueTrace, y: float) -> list[str]:
+    """A piece of each curve with its igniter's id."""
+    if not _key_rows(trace):
+        return []
+    out: list[str] = []
+    step = (WIDTH - _LEFT - _RIGHT) / _PER_ROW
+    for n, igniter in enumerate(trace.igniters):
+        left, at = _LEFT + (n % _PER_ROW) * step, y + (n // _PER_ROW) * _ROW
+        ends = np.array([left, left + 44.0])
+        out += _line(Curve(igniter.id, ends, np.full(2, at - 4.0)), n)
+        name = clip_middle(visible(igniter.id), 22)
+        out.append(f'<text x="{left + 52:.1f}" y="{at}">{escape(name)}</text>')
+    return out
 
 
 def _tick(value: float) -> str:

@@ -136,7 +136,7 @@ class _Tracer:
     ) -> None:
         self.assessment = assessment
         self.layout = assessment.layout
-        self.corner = corner
+        self.corner: Corner = corner
         found = [c for c in self.layout.cues if c.cue.id == cue_id]
         if not found:
             raise TraceError(f"there is no cue {cue_id!r} in this show")
