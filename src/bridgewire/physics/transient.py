@@ -12,10 +12,10 @@ A step in which a bridge parts is taken again so that it ends there.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
-from attrs import define, field
+from attrs import define, field, frozen
 
 from bridgewire.physics.network import Bools, Floats, Ints, Network, Solution
 
@@ -85,6 +85,15 @@ class Bridges:
         self.x = self.x * np.exp(-np.asarray(time_s) / self.tau_s)
 
 
+@frozen(eq=False)
+class Snapshot:
+    """Currents of one circuit at one moment."""
+
+    string_A: Floats
+    branch_A: Floats | None
+    """None where a batch of trees keeps the branches of several circuits mixed."""
+
+
 @define(eq=False)
 class Outcome:
     """What happened to every bridge and circuit. Times count from the start of the run, s."""
@@ -102,8 +111,8 @@ class Outcome:
     charge_C: Floats
     end_emf_V: Floats
     peak_branch_A: Floats
-    light_strings: dict[int, Floats] = field(factory=dict)
-    """For watched bridges: the currents in all strings of the circuit when lit."""
+    snapshots: dict[int, Snapshot] = field(factory=dict)
+    """For watched bridges: the circuit when the bridge is lit, or at the end of its last pulse."""
     steps: int = 0
 
 
@@ -210,6 +219,12 @@ class _Trial:
     used_C: Floats
 
 
+def _span(sorted_circuits: Ints, circuit: int) -> slice:
+    """Where the entries of one circuit stand."""
+    first, end = np.searchsorted(sorted_circuits, [circuit, circuit + 1])
+    return slice(int(first), int(end))
+
+
 class _Run:
     """One integration: full-size results, and the active circuits' working arrays."""
 
@@ -263,6 +278,7 @@ class _Run:
         self.circuit_heads = np.flatnonzero(
             np.concatenate(([True], self.circuit_of_bridge[1:] != self.circuit_of_bridge[:-1]))
         )
+        self.branches_stand_together = bool((np.diff(self.net.circuit_of_branch) >= 0).all())
         self.capacitor = bool(np.isfinite(self.net.capacitance_F).any())
 
     def _solve(self, x: Floats, emf: Floats) -> Solution:
@@ -436,18 +452,30 @@ class _Run:
         )
         b.lit[which] = True
         for i in np.flatnonzero(self.watch[k]):
-            first, end = np.searchsorted(
-                self.net.circuit_of_string, [cb[which[i]], cb[which[i]] + 1]
-            )
-            strings = slice(int(first), int(end))
-            start_A, mid_A, end_A = (
-                q.string_A[strings] for q in (self.now, trial.middle, trial.last)
-            )
-            f = float(s[i])
+            states = (self.now, trial.middle, trial.last)
+            out.snapshots[int(k[i])] = self._snapshot(int(cb[which[i]]), states, float(s[i]))
+
+    def _snapshot(self, circuit: int, states: Sequence[Solution], f: float) -> Snapshot:
+        """Currents of a circuit at a fraction of a step, through its start, middle and end."""
+
+        def at(part: slice, name: str) -> Floats:
+            start_A, mid_A, end_A = (getattr(q, name)[part] for q in states)
             bend = end_A - 2.0 * mid_A + start_A
-            out.light_strings[int(k[i])] = (
-                start_A + (2.0 * (mid_A - start_A) - bend) * f + 2.0 * bend * f * f
-            )
+            return np.asarray(start_A + (2.0 * (mid_A - start_A) - bend) * f + 2.0 * bend * f * f)
+
+        branches = _span(self.net.circuit_of_branch, circuit)
+        return Snapshot(
+            at(_span(self.net.circuit_of_string, circuit), "string_A"),
+            at(branches, "branch_A") if self.branches_stand_together else None,
+        )
+
+    def _watch_ends(self, ended: Bools, last: Solution) -> None:
+        """Keep the currents of watched bridges that are not lit when their pulse ends."""
+        b = self.b
+        dark = ended[self.circuit_of_bridge] & self.watch[self.bridge_ids] & ~b.lit
+        for i in np.flatnonzero(dark & (np.abs(last.string_A[b.string]) > 0.0)):
+            circuit = int(self.circuit_of_bridge[i])
+            self.out.snapshots[int(self.bridge_ids[i])] = self._snapshot(circuit, (last,) * 3, 1.0)
 
     def _finish(
         self,
@@ -465,6 +493,7 @@ class _Run:
         b.parted = b.parted | parting
         self.out.part_s[self.bridge_ids[parting]] = self.t[cb[parting]]
         events = accept & (dt >= remaining)
+        self._watch_ends(events, last)
         self.segment = self.segment + events
         self._skip_empty_segments()
         events[cb[parting]] = True

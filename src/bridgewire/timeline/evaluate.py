@@ -129,16 +129,17 @@ def _row_times(
     )
     latest, before = -math.inf, True
     for bridge in bridges:
-        first = fired[0].result
-        if first.lit_before[row, first.columns[bridge]]:
-            continue
-        before = False
         time = math.inf
         for f in fired:
             t = f.result.light_s[row, f.result.columns[bridge]]
             if not math.isnan(t):
                 time = f.result.firing.start_s + float(t) - switch_s
                 break
+        first = fired[0].result
+        # An overlapping cue may have lit it in the same firing, before this cue switches.
+        if first.lit_before[row, first.columns[bridge]] or time < 0.0:
+            continue
+        before = False
         latest = max(latest, time)
     return (0.0 if before else latest), before
 

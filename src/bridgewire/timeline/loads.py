@@ -13,7 +13,6 @@ from bridgewire.circuit.supplies import site_ambient, supply_data
 from bridgewire.diagnostics import DocPath
 from bridgewire.model.band import Band
 from bridgewire.physics.network import Floats
-from bridgewire.timeline.corners import TYPICAL_ROW
 from bridgewire.timeline.outcomes import Drop, Load
 from bridgewire.timeline.results import FiringResult
 
@@ -108,8 +107,12 @@ def output_peaks(r: FiringResult) -> dict[OutputKey, float]:
 def voltage_drops(layout: Layout, r: FiringResult, bridge: int, diode_V: float) -> tuple[Drop, ...]:
     """Typical voltage lost on the path of a bridge, largest first.
 
-    At its ignition; where it does not light, at the highest currents of the firing.
+    At its ignition; where it does not light, at the end of its pulse. Nothing where no current
+    flows.
     """
+    snapshot = r.snapshots.get(bridge)
+    if snapshot is None:
+        return ()
     volts: dict[tuple[str, DocPath], float] = defaultdict(float)
     c = r.component
     string = int(c.bridge_string[bridge])
@@ -117,16 +120,17 @@ def voltage_drops(layout: Layout, r: FiringResult, bridge: int, diode_V: float) 
     way = c.ways[way_place]
     mine = string - c.string_start[way_place]
     if r.mesh is not None:
-        row = r.peak_branch_A[TYPICAL_ROW]
+        assert snapshot.branch_A is not None
+        row = np.abs(snapshot.branch_A)
         path = r.mesh.string_path[r.strings[string][0]]
         for k in np.flatnonzero(path).tolist():
             for element, leg in r.mesh.branch_elements[k]:
                 ohm = {"feed": element.feed_ohm, "return": element.return_ohm}.get(leg, element.ohm)
                 volts[element.label, element.path] += float(row[k]) * ohm.typical
-        own = float(r.peak_A[TYPICAL_ROW, r.columns[bridge]])
-        total = float(r.peak_supply_A[TYPICAL_ROW])
+        own = float(snapshot.string_A[r.strings[string][0]])
+        total = float(row[r.mesh.topology.branch_ends[:, 0] == 1].sum())
     else:
-        currents = _string_currents(r, bridge)
+        currents = snapshot.string_A
         total = float(currents.sum())
         way_currents = currents[
             [r.strings[c.string_start[way_place] + i][0] for i in range(len(way.strings))]
@@ -151,14 +155,3 @@ def voltage_drops(layout: Layout, r: FiringResult, bridge: int, diode_V: float) 
         volts["diode drop", ("box", index)] += diode_V
     drops = [Drop(label, v, path) for (label, path), v in volts.items() if v > 0.0]
     return tuple(sorted(drops, key=lambda d: -d.volts))
-
-
-def _string_currents(r: FiringResult, bridge: int) -> Floats:
-    """Typical currents of all strings of the firing at a bridge's ignition."""
-    if bridge in r.light_strings:
-        return r.light_strings[bridge]
-    first_bridge = {int(r.component.bridge_string[b]): k for b, k in reversed(r.columns.items())}
-    currents = np.zeros(len(r.strings))
-    for string, (place, _) in r.strings.items():
-        currents[place] = r.peak_A[TYPICAL_ROW, first_bridge[string]]
-    return currents

@@ -6,6 +6,7 @@ from attrs import define
 
 from bridgewire.circuit.mesh import Mesh
 from bridgewire.physics.network import Bools, Floats, Ints
+from bridgewire.physics.transient import Snapshot
 from bridgewire.timeline.corners import Component
 from bridgewire.timeline.schedule import Firing
 
@@ -48,5 +49,5 @@ class FiringResult:
     mesh: Mesh | None
     strings: dict[int, tuple[int, int]]
     """String of the component -> (its place in the firing, its way's place in `ways`)."""
-    light_strings: dict[int, Floats]
-    """Bridge -> typical currents in all strings of the firing at its ignition."""
+    snapshots: dict[int, Snapshot]
+    """Bridge -> typical currents at its ignition, or at the end of its pulse."""

@@ -314,9 +314,9 @@ def _collect(
         way = int(np.searchsorted(state.component.string_start, string, side="right")) - 1
         strings[string] = (n, way)
     first = bridge + TYPICAL_ROW * width
-    light_strings = {
-        int(k[n - first]): currents
-        for n, currents in out.light_strings.items()
+    snapshots = {
+        int(k[n - first]): snapshot
+        for n, snapshot in out.snapshots.items()
         if first <= n < first + width
     }
     return FiringResult(
@@ -345,7 +345,7 @@ def _collect(
         peak_branch_A=out.peak_branch_A[branches].reshape(scenarios, -1),
         mesh=job.mesh,
         strings=strings,
-        light_strings=light_strings,
+        snapshots=snapshots,
     )
 
 

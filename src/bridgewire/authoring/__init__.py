@@ -1,0 +1,1 @@
+"""From meter readings and labels to a kit profile: arithmetic, interview, checks, comparison."""
