@@ -1,4 +1,4 @@
-"""Time and memory of whole ``bridgewire check`` processes. Run: python tests/benchmarks/full_show.py
+"""Time and memory of whole ``bridgewire check`` processes: python tests/benchmarks/full_show.py.
 
 Not a test: prints figures beside the budgets of the project (2 s and 300 MB for the full-size
 example, 0.7 s for a small show, 0.3 s for ``--help``).

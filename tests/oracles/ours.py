@@ -6,10 +6,11 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from bridgewire.physics.bridges import Bridges
 from bridgewire.physics.network import Floats
 from bridgewire.physics.nodal import NodalNetwork, Topology
 from bridgewire.physics.supply import SupplyArrays
-from bridgewire.physics.transient import Bridges, Outcome, run_transient
+from bridgewire.physics.transient import Outcome, run_transient
 from bridgewire.physics.tree import TreeNetwork, order_nodes
 from tests.oracles.case import Case, Events
 

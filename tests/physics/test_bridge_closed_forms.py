@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp  # type: ignore[import-untyped]
 
 from bridgewire.errors import ModelRangeError
-from bridgewire.physics import bridge
+from bridgewire.physics import bridge_heating as bridge
 
 currents = st.floats(0.01, 50.0)
 thresholds = st.floats(0.05, 5.0)

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from bridgewire.errors import ModelRangeError
 from bridgewire.model.band import Band
 from bridgewire.model.kit import IgniterClass
-from bridgewire.physics.bridge import action, light_time
+from bridgewire.physics.bridge_heating import action, light_time
 from bridgewire.physics.igniter_data import (
     Heating,
     Pair,

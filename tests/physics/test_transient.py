@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 from attrs import evolve
 
+from bridgewire.physics.bridges import Bridges
 from bridgewire.physics.network import Floats, Ints
-from bridgewire.physics.transient import Bridges, Outcome, run_transient
+from bridgewire.physics.transient import Outcome, run_transient
 from tests.oracles import ours
 from tests.oracles.case import Case, Igniter, Source, ladder, reference_ladder
 
@@ -267,8 +268,8 @@ def test_watched_bridge_keeps_the_currents_at_its_ignition() -> None:
     outcome = run_transient(
         ours.tree_network([case]), ours.bridges([case]), np.array([[0.0, 5.0]]), watch=watch
     )
-    assert list(outcome.light_strings) == [1]
-    strings = outcome.light_strings[1]
+    assert list(outcome.snapshots) == [1]
+    strings = outcome.snapshots[1].string_A
     assert strings[0] == 0.0
     assert strings[1] == pytest.approx(outcome.light_A[1], rel=1e-5)
     assert strings[1] > strings[2] > strings[3] > 0

@@ -12,7 +12,7 @@ import pytest
 from bridgewire.documents.loader import load_kit
 from bridgewire.model.band import Band
 from bridgewire.model.kit import BatterySupply, CapacitorSupply, IgniterClass, Kit, RegulatedSupply
-from bridgewire.physics.bridge import light_time
+from bridgewire.physics.bridge_heating import light_time
 from bridgewire.physics.cable import (
     cable_area_mm2,
     cable_ohm_per_m,

@@ -8,7 +8,7 @@ import pytest
 
 from bridgewire.model.band import Band
 from bridgewire.model.kit import IgniterClass
-from bridgewire.physics.bridge import action, light_energy, light_time
+from bridgewire.physics.bridge_heating import action, light_energy, light_time
 from bridgewire.physics.continuity import allowed_test_current_A
 from bridgewire.physics.igniter_data import heating
 

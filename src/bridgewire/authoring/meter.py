@@ -161,11 +161,9 @@ def hull(bands: Sequence[Band]) -> Band:
     >>> hull([Band(1, 2, 3), Band(2, 4, 6)])
     Band(min=1, typical=3.0, max=6)
     """
-    return Band(
-        min(b.min for b in bands),
-        sum(b.typical for b in bands) / len(bands),
-        max(b.max for b in bands),
-    )
+    low, high = min(b.min for b in bands), max(b.max for b in bands)
+    mean = sum(b.typical for b in bands) / len(bands)
+    return Band(low, min(max(mean, low), high), high)
 
 
 def overlap(a: Band, b: Band) -> bool:

@@ -73,7 +73,7 @@ def igniter_ohms(readings: Sequence[Band], lead_ohm: Band) -> IgniterOhms:
     bridges = [worst_case(lambda r, lead: r - lead, r, lead_ohm) for r in readings]
     if min(b.min for b in bridges) <= 0.0:
         raise BenchError("the leads have as much resistance as the whole igniter: read both again")
-    notes = ()
+    notes: tuple[str, ...] = ()
     if len(bridges) < 5:
         pieces = f"{len(bridges)} piece{'s' if len(bridges) != 1 else ''}"
         notes = (f"only {pieces} measured; others of the batch may lie outside the band",)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Literal
 
 from attrs import frozen
@@ -167,7 +168,7 @@ def supply_estimate(open_V: Band, loads: Sequence[LoadReading]) -> SupplyEstimat
     if not 1 <= len(loads) <= 3:
         raise BenchError("one to three loads are needed")
     ordered = sorted(loads, key=lambda one: -one.load_ohm.typical)
-    for larger, smaller in zip(ordered, ordered[1:], strict=False):
+    for larger, smaller in pairwise(ordered):
         if overlap(larger.load_ohm, smaller.load_ohm):
             raise BenchError("the resistors are too much alike to tell anything from both")
     first = ordered[0]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from attrs import evolve, frozen
 
@@ -24,7 +25,7 @@ from bridgewire.model.kit import (
     Kit,
     Supply,
 )
-from bridgewire.physics.bridge import light_time
+from bridgewire.physics.bridge_heating import light_time
 from bridgewire.physics.cable import cable_ohm_per_m
 from bridgewire.physics.conductors import awg_area_m2
 from bridgewire.physics.continuity import allowed_test_current_A
@@ -254,16 +255,16 @@ def supply_faults(supply: Supply) -> Iterator[Found]:
     elif isinstance(supply, BatterySupply):
         yield from _battery_faults(supply)
     limit = supply.limit
-    if limit is not None and limit.short_circuit_A is not None:
-        if limit.short_circuit_A.min > limit.limit_A.max:
-            yield (
-                "supply.limit.short_circuit_A",
-                f"a fold-back limit gives less into a short circuit ({limit.short_circuit_A.min:g} "
-                f"A) than at full voltage ({limit.limit_A.max:g} A), not more",
-                limit.short_circuit_A.min,
-                limit.limit_A.max,
-                "A",
-            )
+    short = None if limit is None else limit.short_circuit_A
+    if limit is not None and short is not None and short.min > limit.limit_A.max:
+        yield (
+            "supply.limit.short_circuit_A",
+            f"a fold-back limit gives less into a short circuit ({short.min:g} A) than at full "
+            f"voltage ({limit.limit_A.max:g} A), not more",
+            short.min,
+            limit.limit_A.max,
+            "A",
+        )
 
 
 def _capacitor_faults(supply: CapacitorSupply) -> Iterator[Found]:
@@ -304,7 +305,7 @@ def stored_J(supply: CapacitorSupply) -> float | None:
 
 def _battery_faults(supply: BatterySupply) -> Iterator[Found]:
     curve = sorted(supply.charge_curve, key=lambda p: p.charge_pct)
-    for low, high in zip(curve, curve[1:], strict=False):
+    for low, high in pairwise(curve):
         if high.open_circuit_V < low.open_circuit_V:
             yield (
                 "supply.charge_curve",
@@ -326,7 +327,7 @@ def _battery_faults(supply: BatterySupply) -> Iterator[Found]:
                 "V",
             )
     cold = sorted(supply.cold_curve, key=lambda p: p.at_C)
-    for colder, warmer in zip(cold, cold[1:], strict=False):
+    for colder, warmer in pairwise(cold):
         if warmer.capacity_pct < colder.capacity_pct and warmer.at_C <= 25.0:
             yield (
                 "supply.cold_curve",

@@ -17,72 +17,14 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from attrs import define, field, frozen
 
+from bridgewire.physics.bridges import Bridges
 from bridgewire.physics.network import Bools, Floats, Ints, Network, Solution
+from bridgewire.physics.step_response import Weights, crossing, response, summit
 
 EVENT_TOLERANCE = 1e-7
 """How near (in units of x) to its burn-open level a bridge parts."""
 LOOK_AHEAD = 0.02
 """Part of the first step after an event over which the change of u is estimated."""
-
-
-@define(eq=False)
-class Bridges:
-    """The bridges of a batch of circuits, in the order of their strings.
-
-    Attributes
-    ----------
-    string : int array
-        String of each bridge, rising.
-    cold_ohm : array
-        Bridge resistance at ambient temperature.
-    rise_per_x : array
-        ``a``: relative rise of the resistance when x rises by 1.
-    threshold_A, tau_s, burn_open : arrays
-        I0, tau and the x at which the bridge parts (``inf`` = never).
-    after_ohm : array
-        Resistance once parted; ``inf`` = open.
-    x, lit, parted : arrays
-        State at the start; replaced by the state at the end.
-    """
-
-    string: Ints
-    cold_ohm: Floats
-    rise_per_x: Floats
-    threshold_A: Floats
-    tau_s: Floats
-    burn_open: Floats
-    after_ohm: Floats
-    x: Floats
-    lit: Bools
-    parted: Bools
-
-    def take(self, keep: Ints, string: Ints) -> Bridges:
-        """Some bridges, by index, with their new string numbers."""
-        return Bridges(
-            string,
-            self.cold_ohm[keep],
-            self.rise_per_x[keep],
-            self.threshold_A[keep],
-            self.tau_s[keep],
-            self.burn_open[keep],
-            self.after_ohm[keep],
-            self.x[keep],
-            self.lit[keep],
-            self.parted[keep],
-        )
-
-    def resistance(self, x: Floats) -> Floats:
-        """Resistance of each bridge at given temperature rises, ohm."""
-        return np.where(self.parted, self.after_ohm, self.cold_ohm * (1.0 + self.rise_per_x * x))
-
-    def heating(self, string_A: Floats, x: Floats) -> Floats:
-        """u of each bridge; 0 once it has parted."""
-        ratio = string_A[self.string] / self.threshold_A
-        return np.where(self.parted, 0.0, ratio * ratio * (1.0 + self.rise_per_x * x))
-
-    def cool(self, time_s: Floats | float) -> None:
-        """Let the bridges cool without current."""
-        self.x = self.x * np.exp(-np.asarray(time_s) / self.tau_s)
 
 
 @frozen(eq=False)
@@ -112,93 +54,13 @@ class Outcome:
     end_emf_V: Floats
     peak_branch_A: Floats
     snapshots: dict[int, Snapshot] = field(factory=dict)
-    """For watched bridges: the circuit when the bridge is lit, or at the end of its last pulse."""
+    """For watched bridges: the circuit when the bridge is lit, or, where it is not, at the
+    end of its pulse (the beginning, from a capacitor)."""
     steps: int = 0
 
 
 Trace = Callable[[Floats, Ints, Floats, Floats], None]
 """Called after each accepted step with time per circuit, circuits, x and string currents."""
-
-
-class _Weights:
-    """Integrals of the exponential kernel against 1, s and s^2 over a step, s from 0 to 1."""
-
-    def __init__(self, z: Floats) -> None:
-        small = z < 0.02
-        safe = np.where(small, 1.0, z)
-        self.m0 = -np.expm1(-z)
-        self.m1 = np.where(
-            small, z * (1 / 2 - z * (1 / 6 - z * (1 / 24 - z / 120))), 1.0 - self.m0 / safe
-        )
-        self.m2 = np.where(
-            small, z * (1 / 3 - z * (1 / 12 - z * (1 / 60 - z / 360))), 1.0 - 2.0 * self.m1 / safe
-        )
-
-
-def _response(
-    x0: Floats, u0: Floats, um: Floats, second: Floats, z: Floats, s: Floats
-) -> tuple[Floats, Floats]:
-    """x and u at fraction s of a step of length z = dt/tau, u quadratic over the step."""
-    w = _Weights(z * s)
-    slope, curve = (2.0 * (um - u0) - second) * s, 2.0 * second * s * s
-    x = x0 * (1.0 - w.m0) + u0 * w.m0 + slope * w.m1 + curve * w.m2
-    return x, u0 + slope + curve
-
-
-def _crossing(
-    level: Floats,
-    x0: Floats,
-    u0: Floats,
-    um: Floats,
-    second: Floats,
-    z: Floats,
-    upper: Floats,
-) -> Floats:
-    """Fraction of the step, up to `upper`, at which x rises to `level`.
-
-    Newton's method, with bisection where it leaves the bracket.
-    """
-    lo, hi = np.zeros_like(x0), upper.copy()
-    s = hi
-    for _ in range(60):
-        x, u = _response(x0, u0, um, second, z, s)
-        f = x - level
-        if np.all((np.abs(f) < 1e-14 * level) | (hi - lo < 1e-13)):
-            break
-        below = f < 0
-        lo, hi = np.where(below, s, lo), np.where(below, hi, s)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            # dx/ds = z (u - x).
-            s = s - f / (z * (u - x))
-        s = np.where((s > lo) & (s < hi), s, 0.5 * (lo + hi))
-    return s
-
-
-def _summit(
-    x0: Floats, u0: Floats, um: Floats, second: Floats, z: Floats, x_end: Floats, u_end: Floats
-) -> tuple[Floats, Floats]:
-    """Fraction of the step at which x is highest, and that x.
-
-    Where x rises at first and falls at last, its summit is where u = x.
-    """
-    top_s, top_x = np.ones_like(x0), x_end
-    inside = np.flatnonzero((u0 > x0) & (u_end < x_end))
-    if not inside.size:
-        return top_s, top_x
-    args = x0[inside], u0[inside], um[inside], second[inside], z[inside]
-    lo, hi = np.zeros(inside.size), np.ones(inside.size)
-    f_lo, f_hi = u0[inside] - x0[inside], u_end[inside] - x_end[inside]
-    # The summit is flat: a few steps of false position give x to far below any tolerance.
-    for _ in range(4):
-        s = lo - f_lo * (hi - lo) / (f_hi - f_lo)
-        x, u = _response(*args, s)
-        rising = u > x
-        lo, f_lo = np.where(rising, s, lo), np.where(rising, u - x, f_lo)
-        hi, f_hi = np.where(rising, hi, s), np.where(rising, f_hi, np.minimum(u - x, -1e-300))
-    top_s[inside] = s
-    top_x = x_end.copy()
-    top_x[inside] = np.maximum(x, x_end[inside])
-    return top_s, top_x
 
 
 @define(eq=False)
@@ -301,6 +163,8 @@ class _Run:
             with np.errstate(divide="ignore", invalid="ignore"):
                 fall = 0.2 * self.net.capacitance_F * self.emf / solution.supply_A
             guess = np.fmin(guess, np.where(solution.supply_A > 0, fall, np.inf))
+            # By the end of its pulse a capacitor has nothing left to show.
+            self._watch_dark(np.isfinite(self.net.capacitance_F), solution)
         self.dt = guess
         self._look_ahead()
 
@@ -352,13 +216,13 @@ class _Run:
         remaining = end - self.t
         dt = np.minimum(self.dt, remaining)
         z = dt[cb] / b.tau_s
-        half = _Weights(0.5 * z)
+        half = Weights(0.5 * z)
         x_mid = b.x + (self.u0 - b.x) * half.m0 + 0.5 * self.slope * dt[cb] * half.m1
         emf_mid = self._fallen(0.5 * dt, self.now.supply_A, self.emf)
         middle = self._solve(x_mid, emf_mid)
         emf_end = self._fallen(dt, middle.supply_A, emf_mid)
         um = b.heating(middle.string_A, x_mid)
-        w = _Weights(z)
+        w = Weights(z)
         x_end = b.x * (1.0 - w.m0) + self.u0 * w.m0 + 2.0 * (um - self.u0) * w.m1
         last = self._solve(x_end, emf_end)
         u1 = b.heating(last.string_A, x_end)
@@ -374,13 +238,13 @@ class _Run:
         tiny = dt <= 1e-12 * np.maximum(end, 1e-3)
         refuse = (error > self.tolerance) & ~tiny
         # A step that runs past a burn-open level is taken again to end on it.
-        top_s, top_x = _summit(b.x, self.u0, um, second, z, x_end, u1)
+        top_s, top_x = summit(b.x, self.u0, um, second, z, x_end, u1)
         over = ~b.parted & (top_x > b.burn_open + EVENT_TOLERANCE) & ~(refuse | tiny)[cb]
         next_dt = dt * np.clip(0.9 * np.cbrt(self.tolerance / np.maximum(error, 1e-30)), 0.2, 5.0)
         shortened = np.zeros(dt.size, dtype=bool)
         if over.any():
             which = np.flatnonzero(over)
-            s = _crossing(
+            s = crossing(
                 b.burn_open[which],
                 b.x[which],
                 self.u0[which],
@@ -442,9 +306,9 @@ class _Run:
         """Record the moment of ignition of some bridges within the step just taken."""
         b, cb, out = self.b, self.circuit_of_bridge, self.out
         shape = (b.x[which], self.u0[which], trial.um[which], trial.second[which], trial.z[which])
-        s = _crossing(np.ones(which.size), *shape, trial.top_s[which])
+        s = crossing(np.ones(which.size), *shape, trial.top_s[which])
         s = np.where(b.x[which] >= 1.0, 0.0, s)
-        u = _response(*shape, s)[1]
+        u = response(*shape, s)[1]
         k = self.bridge_ids[which]
         out.light_s[k] = self.t[cb[which]] + s * trial.dt[cb[which]]
         out.light_A[k] = b.threshold_A[which] * np.sqrt(
@@ -469,13 +333,14 @@ class _Run:
             at(branches, "branch_A") if self.branches_stand_together else None,
         )
 
-    def _watch_ends(self, ended: Bools, last: Solution) -> None:
-        """Keep the currents of watched bridges that are not lit when their pulse ends."""
+    def _watch_dark(self, circuits: Bools, solution: Solution) -> None:
+        """Keep the currents of watched bridges that are not lit, where there are none yet."""
         b = self.b
-        dark = ended[self.circuit_of_bridge] & self.watch[self.bridge_ids] & ~b.lit
-        for i in np.flatnonzero(dark & (np.abs(last.string_A[b.string]) > 0.0)):
-            circuit = int(self.circuit_of_bridge[i])
-            self.out.snapshots[int(self.bridge_ids[i])] = self._snapshot(circuit, (last,) * 3, 1.0)
+        dark = circuits[self.circuit_of_bridge] & self.watch[self.bridge_ids] & ~b.lit
+        for i in np.flatnonzero(dark & (np.abs(solution.string_A[b.string]) > 0.0)):
+            circuit, bridge = int(self.circuit_of_bridge[i]), int(self.bridge_ids[i])
+            if bridge not in self.out.snapshots:
+                self.out.snapshots[bridge] = self._snapshot(circuit, (solution,) * 3, 1.0)
 
     def _finish(
         self,
@@ -493,7 +358,7 @@ class _Run:
         b.parted = b.parted | parting
         self.out.part_s[self.bridge_ids[parting]] = self.t[cb[parting]]
         events = accept & (dt >= remaining)
-        self._watch_ends(events, last)
+        self._watch_dark(events, last)
         self.segment = self.segment + events
         self._skip_empty_segments()
         events[cb[parting]] = True

@@ -44,7 +44,7 @@ from bridgewire.diagnostics import Finding, Severity
 from bridgewire.errors import ModelRangeError
 from bridgewire.model.band import Band
 from bridgewire.model.kit import IgniterClass
-from bridgewire.physics.bridge import light_time
+from bridgewire.physics.bridge_heating import light_time
 from bridgewire.physics.igniter_data import REFERENCE_C, Heating, heating
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context

@@ -10,10 +10,10 @@ from attrs import define
 from bridgewire.circuit.layout import Layout
 from bridgewire.circuit.supplies import SupplyData, diode_drop
 from bridgewire.model.band import Band
+from bridgewire.physics.bridges import Bridges
 from bridgewire.physics.network import Bools, Floats, Ints
 from bridgewire.physics.nodal import NodalNetwork
 from bridgewire.physics.supply import SupplyArrays
-from bridgewire.physics.transient import Bridges
 from bridgewire.physics.tree import TreeNetwork, order_nodes
 from bridgewire.timeline.corners import scenario_values
 from bridgewire.timeline.jobs import Job, Supplies

@@ -12,8 +12,9 @@ import numpy as np
 from attrs import define, evolve, field, frozen
 
 from bridgewire.circuit.layout import Layout
+from bridgewire.physics.bridges import Bridges
 from bridgewire.physics.network import Bools, Floats, Ints, Network, Solution
-from bridgewire.physics.transient import Bridges, run_transient
+from bridgewire.physics.transient import run_transient
 from bridgewire.timeline.batch import (
     boundaries_of,
     build_forest,

@@ -18,8 +18,9 @@ from bridgewire.circuit.supplies import SupplyData, diode_drop, site_ambient, su
 from bridgewire.circuit.ways import CircuitBuilder, WayCircuit
 from bridgewire.model.band import Band
 from bridgewire.model.kit import BatterySupply, RegulatedSupply
+from bridgewire.physics.bridges import Bridges
 from bridgewire.physics.network import Floats, Ints
-from bridgewire.physics.transient import Bridges, Outcome, run_transient
+from bridgewire.physics.transient import Outcome, run_transient
 from bridgewire.timeline.batch import Columns, boundaries_of, build_forest, build_mesh_network
 from bridgewire.timeline.charge import BoxLedger, Volts, recharged_V
 from bridgewire.timeline.corners import TYPICAL_ROW
