@@ -88,9 +88,11 @@ def line_svg(line: str, y: float) -> str:
         text = line[start : match.start() if match else len(line)]
         if text.strip():
             style = f' style="{look}"' if look else ""
+            # Browsers fold ordinary spaces of SVG text.
+            shown = escape(text).replace(" ", "\u00a0")
             parts.append(
                 f'<text x="{BORDER + column * CELL:.1f}" y="{y:g}" '
-                f'textLength="{len(text) * CELL:.1f}"{style}>{escape(text)}</text>'
+                f'textLength="{len(text) * CELL:.1f}"{style}>{shown}</text>'
             )
         column += len(text)
         if match:
@@ -114,7 +116,7 @@ def picture(lines: list[str]) -> str:
             f'<rect x="0.5" y="0.5" width="{width - 1:g}" height="{height - 1:g}" '
             f'fill="{PAPER}" stroke="{FRAME}"/>',
             f'<g font-family="DejaVu Sans Mono, Liberation Mono, monospace" font-size="{SIZE}" '
-            f'fill="{TEXT}" xml:space="preserve">',
+            f'fill="{TEXT}">',
             *(row for row in rows if row),
             "</g>",
             "</svg>",

@@ -12,7 +12,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 def test_every_text_of_the_picture_is_printed() -> None:
     console = script("console_blocks")
     root = ElementTree.parse(DOCS / "img" / "check.svg").getroot()
-    texts = ["".join(t.itertext()) for t in root.iter(f"{SVG}text")]
+    texts = ["".join(t.itertext()).replace("\u00a0", " ") for t in root.iter(f"{SVG}text")]
     assert texts[0].startswith("$ bridgewire check ")
     with console.scratch_folder():
         code, printed = console.run(texts[0].removeprefix("$ "))

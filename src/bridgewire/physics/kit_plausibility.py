@@ -49,6 +49,10 @@ FAST_TAU_S = 0.2
 """An electric match is quicker than this, a clip-on wire is slower than a tenth of it; common
 practice, no source."""
 
+ALL_FIRE_FACTOR = 1.5
+"""What a firing current should be over the all-fire current: 14 CFR Part 417 Appendix D,
+D417.19(l)(1)."""
+
 
 @frozen
 class Judgment:
@@ -215,14 +219,15 @@ def igniter_faults(cls: IgniterClass) -> Iterator[Found]:
         message = f"a time constant of {tau:.3g} s is too quick for a wire that heats a fuse"
         yield key, message, tau, FAST_TAU_S / 10.0, "s"
     if cls.default_pulse_s is not None and cls.all_fire_A is not None:
-        late = math.inf
-        if data.slow[0] < cls.all_fire_A:
-            late = float(light_time(cls.all_fire_A, *data.slow))
+        late, current = math.inf, ALL_FIRE_FACTOR * cls.all_fire_A
+        if data.slow[0] < current:
+            late = float(light_time(current, *data.slow))
         if cls.default_pulse_s < late < math.inf:
             yield (
                 "default_pulse_s",
                 f"in a pulse of {cls.default_pulse_s:g} s the slowest piece does not light at "
-                f"its all-fire current of {cls.all_fire_A:g} A; that takes {late:.3g} s",
+                f"{ALL_FIRE_FACTOR:g} times its all-fire current ({current:g} A); that takes "
+                f"{late:.3g} s",
                 cls.default_pulse_s,
                 late,
                 "s",
@@ -244,8 +249,8 @@ def box_faults(box: BoxKind, kit: Kit) -> Iterator[Found]:
         )
     yield from _against_contacts(box, kit)
     yield from _against_cables(box, kit)
-    for cls in kit.igniter_class:
-        yield from _against_class(box, cls, full)
+    yield from _against_test(box, kit.igniter_class)
+    yield from _lights_nothing(box, kit.igniter_class, full)
 
 
 def supply_faults(supply: Supply) -> Iterator[Found]:
@@ -380,60 +385,75 @@ def _against_cables(box: BoxKind, kit: Kit) -> Iterator[Found]:
         )
 
 
-def _against_class(box: BoxKind, cls: IgniterClass, full: Band | None) -> Iterator[Found]:
+def _against_test(box: BoxKind, classes: Sequence[IgniterClass]) -> Iterator[Found]:
+    """Judge a box's continuity test by the most delicate and the largest igniter of the kit."""
     test = box.continuity_test
-    if test is not None and test.current_A is not None and cls.no_fire_A is not None:
-        allowed = float(allowed_test_current_A(cls.no_fire_A))
+    if test is None:
+        return
+    delicate = [(c.no_fire_A, c.id) for c in classes if c.no_fire_A is not None]
+    if test.current_A is not None and delicate:
+        no_fire, name = min(delicate)
+        allowed = float(allowed_test_current_A(no_fire))
         if test.current_A.max > allowed:
             yield (
                 "continuity_test.current_A",
                 f"a test current of {test.current_A.max * 1e3:.3g} mA is more than igniter class "
-                f"{cls.id!r} may have ({allowed * 1e3:.3g} mA)",
+                f"{name!r} may have ({allowed * 1e3:.3g} mA)",
                 test.current_A.max,
                 allowed,
                 "A",
             )
-    if test is not None and test.threshold_ohm is not None and cls.bridge_ohm is not None:
-        whole = cls.bridge_ohm.max + (0.0 if cls.lead_ohm is None else cls.lead_ohm.max)
-        if test.threshold_ohm < whole:
-            yield (
-                "continuity_test.threshold_ohm",
-                f"one igniter of class {cls.id!r} has up to {whole:.3g} ohm and would read as open",
-                test.threshold_ohm,
-                whole,
-                "ohm",
-            )
-    data = heating_of(cls)
-    if data is None or full is None:
+    whole = [
+        (c.bridge_ohm.max + (0.0 if c.lead_ohm is None else c.lead_ohm.max), c.id)
+        for c in classes
+        if c.bridge_ohm is not None
+    ]
+    if test.threshold_ohm is not None and whole and test.threshold_ohm < max(whole)[0]:
+        most, name = max(whole)
+        yield (
+            "continuity_test.threshold_ohm",
+            f"one igniter of class {name!r} has up to {most:.3g} ohm and would read as open",
+            test.threshold_ohm,
+            most,
+            "ohm",
+        )
+
+
+def _lights_nothing(
+    box: BoxKind, classes: Sequence[IgniterClass], full: Band | None
+) -> Iterator[Found]:
+    """Judge whether the box could light one igniter of any class of the kit, with no cable."""
+    if full is None:
         return
-    inner = (
-        box.supply.series_ohm
-        if isinstance(box.supply, CapacitorSupply)
-        else box.supply.internal_ohm
-    )
-    if inner is not None and cls.bridge_ohm is not None:
-        most = full.max / (inner.min + cls.bridge_ohm.min)
-        limit = box.supply.limit
-        most = most if limit is None else min(most, limit.limit_A.max)
-        if most < data.fast[0]:
-            yield (
-                "supply.limit.limit_A" if limit is not None else "supply",
-                f"without any cable at most {most:.3g} A flow through one igniter of class "
-                f"{cls.id!r}, which needs {data.fast[0]:.3g} A at the least",
-                most,
-                data.fast[0],
-                "A",
-            )
-            return
-    if isinstance(box.supply, CapacitorSupply) and cls.bridge_ohm is not None:
-        energy = stored_J(box.supply)
-        needed = data.fast[0] ** 2 * data.fast[1] * cls.bridge_ohm.min
-        if energy is not None and energy < needed:
-            yield (
-                "supply.capacitance_F",
-                f"the capacitor holds {energy:.3g} J; one igniter of class {cls.id!r} takes "
-                f"{needed:.3g} J at the least",
-                energy,
-                needed,
-                "J",
-            )
+    found = [_too_weak(box, c, full) for c in classes]
+    known = [f for f in found if f is not None]
+    if known and all(known):
+        yield from known[-1]
+
+
+def _too_weak(box: BoxKind, cls: IgniterClass, full: Band) -> list[Found] | None:
+    """What keeps the box from lighting one igniter at best; None where data are missing."""
+    data, bridge, supply = heating_of(cls), cls.bridge_ohm, box.supply
+    inner = supply.series_ohm if isinstance(supply, CapacitorSupply) else supply.internal_ohm
+    if data is None or bridge is None or inner is None:
+        return None
+    most = full.max / (inner.min + bridge.min)
+    key = "supply"
+    if supply.limit is not None and supply.limit.limit_A.max < most:
+        most, key = supply.limit.limit_A.max, "supply.limit.limit_A"
+    if most < data.fast[0]:
+        message = (
+            f"without any cable at most {most:.3g} A flow through one igniter of class "
+            f"{cls.id!r}, which needs {data.fast[0]:.3g} A at the least; so with every class of "
+            "the kit"
+        )
+        return [(key, message, most, data.fast[0], "A")]
+    energy = stored_J(supply) if isinstance(supply, CapacitorSupply) else None
+    needed = data.fast[0] ** 2 * data.fast[1] * bridge.min
+    if energy is not None and energy < needed:
+        message = (
+            f"the capacitor holds {energy:.3g} J; one igniter of class {cls.id!r} takes "
+            f"{needed:.3g} J at the least; so with every class of the kit"
+        )
+        return [("supply.capacitance_F", message, energy, needed, "J")]
+    return []
