@@ -55,4 +55,4 @@ def test_defaults_lie_in_their_ranges() -> None:
 def test_unions_of_the_model_are_tagged() -> None:
     shape = keys_of(kit.BoxKind)["supply"].shape
     assert is_union(shape)
-    assert set(tagged(shape) or ()) == {"battery", "regulated", "capacitor"}
+    assert set(tagged(shape) or ()) == {"battery", "regulated", "capacitor", "model"}

@@ -10,6 +10,7 @@ from attrs import define
 from numpy.typing import NDArray
 
 from bridgewire.model.show import Cue, Igniter
+from bridgewire.physics.laws import FaultLog
 from bridgewire.physics.transient import run_transient
 from bridgewire.timeline.assess import assess
 from bridgewire.timeline.batch import build_forest
@@ -73,8 +74,9 @@ def sample(assessment: Assessment, seed: int) -> tuple[list[int], NDArray[np.flo
         np.zeros(shape),
         np.zeros(shape, dtype=bool),
         np.zeros(shape, dtype=bool),
+        np.tile(component.after_ohm, (shape[0], 1)),
     )
-    job = Job(result.firing, state, None, result.emf_V, 0.0)
+    job = Job(result.firing, state, None, result.emf_V, 0.0, FaultLog())
     network, bridges, bounds, _, _ = build_forest(
         assessment.layout, [job], assessment.simulation.supplies
     )

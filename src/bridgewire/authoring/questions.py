@@ -325,8 +325,8 @@ CABLE = Section(
         ),
         Question(
             "at_C", "Temperature of the cable", "quantity",
-            "Let the cable lie for an hour and read a room thermometer beside it. A drum in the sun "
-            "is far warmer than the air.",
+            "Let the cable lie for an hour and read a room thermometer beside it. A drum in the "
+            "sun is far warmer than the air.",
             unit="°C", known="loop", least=-40, most=80,
         ),
         Question(
@@ -335,7 +335,8 @@ CABLE = Section(
         ),
         Question(
             "insulation", "Insulation", "choice",
-            "Printed on the sheath or in the data sheet. Ordinary flex and network cable is pvc-70.",
+            "Printed on the sheath or in the data sheet. Ordinary flex and network cable is "
+            "pvc-70.",
             choices=("pvc-70", "pvc-90", "xlpe", "rubber-60", "rubber-85", "silicone"),
         ),
         Question(
@@ -436,7 +437,8 @@ STRIP = Section(
         Question("ways", "How many ways", "whole", "Count the terminals.", required=True, least=1,
                  most=1000),
         Question("through", "How many onward connectors", "whole",
-                 "Sockets by which the next strip hangs on this one. 0 if there are none.", most=100),
+                 "Sockets by which the next strip hangs on this one. 0 if there are none.",
+                 most=100),
         Question("inlet_contact", "Contact of its inlet", "id", _CONTACT),
         Question("through_contact", "Contact of its onward connectors", "id", _CONTACT),
         Question("terminal_contact", "Contact of its terminals", "id", _CONTACT),
@@ -501,7 +503,8 @@ BOX = Section(
         Question("feed_conductors", "How many conductors in parallel carry the feed", "whole",
                  "Mostly 1.", required=True, least=1, most=100),
         Question("return_conductors", "How many conductors in parallel carry the return", "whole",
-                 "Mostly 1; a common return often has 2 or more.", required=True, least=1, most=100),
+                 "Mostly 1; a common return often has 2 or more.", required=True, least=1,
+                 most=100),
         Question("rows", "How many rows", "whole", "Feeds of the matrix.", required=True,
                  only_if=("map", ("matrix",)), least=1, most=100),
         Question("columns", "How many columns", "whole", "Returns of the matrix.", required=True,

@@ -17,6 +17,7 @@ from bridgewire.diagnostics import DocPath, Finding
 from bridgewire.model.band import Band
 from bridgewire.model.kit import BoxKind, CableSpec, IgniterClass, SplitterKind, StripKind
 from bridgewire.model.show import Box, Cue, Igniter, Show, Splitter, Strip
+from bridgewire.physics.laws import Models
 
 OutputKey = tuple[str, int]
 """Box id and output number (from 1)."""
@@ -97,6 +98,8 @@ class Layout:
     strips_on_output: dict[OutputKey, list[Part]]
     cues: list[ResolvedCue]
     igniter_ids: dict[str, int]
+    models: Models
+    """Models that plugins provide."""
 
     @cached_property
     def names(self) -> dict[int, str]:
@@ -130,7 +133,9 @@ class _Problems:
         )
 
 
-def resolve(show: Show, catalogue: Catalogue) -> tuple[Layout | None, tuple[Finding, ...]]:
+def resolve(
+    show: Show, catalogue: Catalogue, models: Models | None = None
+) -> tuple[Layout | None, tuple[Finding, ...]]:
     """Resolve a show against its kits.
 
     Returns
@@ -164,6 +169,7 @@ def resolve(show: Show, catalogue: Catalogue) -> tuple[Layout | None, tuple[Find
         strips_on_output=strips_on_output,
         cues=cues,
         igniter_ids=igniter_ids,
+        models=models or Models(),
     )
     return layout, ()
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
-from attrs import frozen
+from attrs import field, frozen
 
 from bridgewire.circuit.elements import Missing
 from bridgewire.circuit.layout import Layout
@@ -15,9 +15,11 @@ from bridgewire.model.kit import (
     BoxKind,
     CapacitorSupply,
     CurrentLimit,
+    ModelSupply,
     RegulatedSupply,
 )
 from bridgewire.model.show import Box
+from bridgewire.physics.laws import Models, SupplyModel
 
 NEVER_LIMITED = Band(np.finfo(float).max, np.finfo(float).max, np.finfo(float).max)
 
@@ -51,6 +53,8 @@ class SupplyData:
     capacitance_F: Band | None = None
     recharge_s: Band | None = None
     battery: BatteryState | None = None
+    model: SupplyModel | None = None
+    parameters: Mapping[str, float] = field(factory=dict)
 
 
 def site_ambient(layout: Layout, box: Box | None = None) -> Band | None:
@@ -83,6 +87,8 @@ def supply_data(
     supply = kind.supply
     if isinstance(supply, CapacitorSupply):
         return _capacitor(supply, kind_id)
+    if isinstance(supply, ModelSupply):
+        return _from_model(supply, kind_id, box, layout.models)
     if isinstance(supply, RegulatedSupply):
         return _regulated(supply, kind_id, box)
     return _battery(supply, kind_id, box, ambient_C)
@@ -151,6 +157,22 @@ def _regulated(
     if missing or emf is None or supply.internal_ohm is None:
         return None, tuple(missing)
     return SupplyData(emf, supply.internal_ohm, limit, short), ()
+
+
+def _from_model(
+    supply: ModelSupply, kind_id: str, box: Box, models: Models
+) -> tuple[SupplyData | None, tuple[Missing, ...]]:
+    emf = box.supply_V or supply.open_circuit_V
+    model = models.supplies.get(supply.model)
+    keys = [] if emf is not None else ["open_circuit_V"]
+    if model is None:
+        keys.append(f"model {supply.model}")
+    else:
+        keys += [f"parameters.{k}" for k in model.parameters if k not in supply.parameters]
+    if keys or emf is None:
+        return None, tuple(_lack(kind_id, keys, "what the box delivers"))
+    none = Band(0.0, 0.0, 0.0)
+    return SupplyData(emf, none, None, None, model=model, parameters=supply.parameters), ()
 
 
 def _battery(

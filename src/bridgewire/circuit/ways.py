@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
 from functools import cached_property
 
 import numpy as np
-from attrs import define, frozen
+from attrs import define, field, frozen
 from numpy.typing import NDArray
 
 from bridgewire.circuit.elements import (
@@ -23,6 +24,7 @@ from bridgewire.model.band import Band
 from bridgewire.model.kit import BoxKind, IgniterClass, StripKind
 from bridgewire.physics.igniter_data import Heating, missing_heating_data
 from bridgewire.physics.igniter_data import heating as derive_heating
+from bridgewire.physics.laws import IgniterModel
 
 Floats = NDArray[np.float64]
 
@@ -36,6 +38,8 @@ class BridgeData:
     heating: Heating
     burn_open: Band
     after_ohm: float
+    model: IgniterModel | None = None
+    parameters: Mapping[str, float] = field(factory=dict)
 
 
 @frozen
@@ -305,6 +309,13 @@ class CircuitBuilder:
         ]
         if klass.after_fire in ("shorted", "residual") and klass.after_fire_ohm is None:
             keys.append("after_fire_ohm")
+        model = None
+        if klass.model is not None:
+            model = self.layout.models.igniters.get(klass.model)
+            if model is None:
+                keys.append(f"model {klass.model}")
+            else:
+                keys += [f"parameters.{k}" for k in model.parameters if k not in klass.parameters]
         heating = None
         if not keys:
             try:
@@ -327,4 +338,7 @@ class CircuitBuilder:
         if klass.after_fire != "open" and klass.after_fire_ohm is not None:
             after = klass.after_fire_ohm.typical
         rise = klass.alpha_per_K * (heating.theta_lit_K.typical if heating.theta_lit_K else 0.0)
-        return BridgeData(klass.bridge_ohm, rise, heating, klass.burn_open, after), ()
+        data = BridgeData(
+            klass.bridge_ohm, rise, heating, klass.burn_open, after, model, klass.parameters
+        )
+        return data, ()

@@ -114,6 +114,7 @@ RANGES: Mapping[tuple[type, str], Range] = {
     (kit.RegulatedSupply, "open_circuit_V"): VOLTAGE_ABOVE_ZERO_V,
     (kit.RegulatedSupply, "internal_ohm"): RESISTANCE_OHM,
     (kit.RegulatedSupply, "standby_A"): CURRENT_A,
+    (kit.ModelSupply, "open_circuit_V"): VOLTAGE_ABOVE_ZERO_V,
     (kit.CapacitorSupply, "charged_V"): VOLTAGE_ABOVE_ZERO_V,
     (kit.CapacitorSupply, "capacitance_F"): Range(0, 10_000, above=True),
     (kit.CapacitorSupply, "series_ohm"): RESISTANCE_OHM,

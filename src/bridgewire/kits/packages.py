@@ -21,12 +21,12 @@ from typing import TYPE_CHECKING
 from attrs import frozen
 
 from bridgewire.documents.loader import PARSERS
+from bridgewire.kits.installed import metadata_folders
 
 if TYPE_CHECKING:
     from importlib.metadata import Distribution
 
 GROUP = "bridgewire.kits"
-_METADATA = {".dist-info": "entry_points.txt", ".egg-info": "entry_points.txt"}
 
 
 @frozen
@@ -69,41 +69,13 @@ def kit_packages() -> tuple[KitPackage, ...]:
     >>> isinstance(kit_packages(), tuple)
     True
     """
-    found = [package for folder in _metadata_folders() for package in _offered(folder)]
+    found = [package for folder in metadata_folders(GROUP) for package in _offered(folder)]
     return tuple(sorted(found, key=lambda p: (p.name, p.distribution)))
 
 
 def package_folders() -> tuple[Path, ...]:
     """List the folders of installed packages that hold kit profiles."""
     return tuple(p.folder for p in kit_packages() if p.folder is not None)
-
-
-def _metadata_folders() -> Iterator[Path]:
-    """Yield the metadata folders that name the group, each once, as ``sys.path`` has them."""
-    seen: set[str] = set()
-    names: set[str] = set()
-    for entry in sys.path:
-        folder = os.path.realpath(entry or os.curdir)
-        if folder in seen:
-            continue
-        seen.add(folder)
-        try:
-            listed = sorted(os.listdir(folder))
-        except OSError:
-            continue
-        for name in listed:
-            if os.path.splitext(name)[1] not in _METADATA:
-                continue
-            try:
-                with open(os.path.join(folder, name, "entry_points.txt"), "rb") as stream:
-                    names_group = GROUP.encode() in stream.read(1_000_000)
-            except OSError:
-                continue
-            # The first of two installed versions is the one that Python uses.
-            project = name.split("-", 1)[0].lower()
-            if names_group and project not in names:
-                names.add(project)
-                yield Path(folder, name)
 
 
 def _offered(metadata: Path) -> Iterator[KitPackage]:

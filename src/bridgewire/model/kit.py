@@ -212,7 +212,29 @@ class CapacitorSupply:
     limit: CurrentLimit | None = None
 
 
-Supply = BatterySupply | RegulatedSupply | CapacitorSupply
+@frozen
+class ModelSupply:
+    """A supply whose current a plugin's model gives for each output voltage."""
+
+    kind: Literal["model"]
+    model: str
+    """Name of a supply model that a plugin provides."""
+    open_circuit_V: Band | None = None
+    parameters: Mapping[str, float] = field(factory=dict)
+    """The model's own values."""
+
+    @property
+    def internal_ohm(self) -> None:
+        """In the model, where there is one."""
+        return None
+
+    @property
+    def limit(self) -> None:
+        """In the model, where there is one."""
+        return None
+
+
+Supply = BatterySupply | RegulatedSupply | CapacitorSupply | ModelSupply
 
 
 @frozen
@@ -331,6 +353,10 @@ class IgniterClass:
     after_fire_ohm: Band | None = None
     """Resistance after parting, for ``shorted`` and ``residual``."""
     default_pulse_s: float | None = None
+    model: str | None = None
+    """Name of an igniter model that a plugin provides, in place of the built-in law."""
+    parameters: Mapping[str, float] = field(factory=dict)
+    """The model's own values."""
     sources: Sources = field(factory=dict)
     extends: str | None = None
     """The entry that this one starts from: ``kit:id``, or the id of one in this kit or in those

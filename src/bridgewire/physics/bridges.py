@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-import numpy as np
-from attrs import define
+from functools import partial
 
+import numpy as np
+from attrs import define, field
+
+from bridgewire.physics.laws import BridgeState, FaultLog, IgniterModel, Law, checked, take_laws
 from bridgewire.physics.network import Bools, Floats, Ints
 
 
@@ -26,6 +29,10 @@ class Bridges:
         Resistance once parted; ``inf`` = open.
     x, lit, parted : arrays
         State at the start; replaced by the state at the end.
+    laws : tuple of Law
+        Models from outside that some of the bridges obey.
+    faults : FaultLog
+        What was wrong with their answers.
     """
 
     string: Ints
@@ -38,6 +45,8 @@ class Bridges:
     x: Floats
     lit: Bools
     parted: Bools
+    laws: tuple[Law, ...] = ()
+    faults: FaultLog = field(factory=FaultLog)
 
     def take(self, keep: Ints, string: Ints) -> Bridges:
         """Some bridges, by index, with their new string numbers."""
@@ -52,16 +61,70 @@ class Bridges:
             self.x[keep],
             self.lit[keep],
             self.parted[keep],
+            take_laws(self.laws, keep),
+            self.faults,
         )
 
     def resistance(self, x: Floats) -> Floats:
         """Resistance of each bridge at given temperature rises, ohm."""
-        return np.where(self.parted, self.after_ohm, self.cold_ohm * (1.0 + self.rise_per_x * x))
+        whole = self.cold_ohm * (1.0 + self.rise_per_x * x)
+        for law in self.laws:
+            ask = law.model.resistance if isinstance(law.model, IgniterModel) else None
+            if ask is not None:
+                state = self._state(law, x, np.zeros(law.members.size))
+                whole[law.members] = checked(
+                    law.model.name,
+                    "resistance",
+                    partial(ask, state),
+                    whole[law.members],
+                    self.faults,
+                    above_zero=True,
+                )
+        return np.where(self.parted, self.after_ohm, whole)
 
     def heating(self, string_A: Floats, x: Floats) -> Floats:
         """u of each bridge; 0 once it has parted."""
-        ratio = string_A[self.string] / self.threshold_A
-        return np.where(self.parted, 0.0, ratio * ratio * (1.0 + self.rise_per_x * x))
+        current_A = string_A[self.string]
+        ratio = current_A / self.threshold_A
+        u = ratio * ratio * (1.0 + self.rise_per_x * x)
+        for law in self.laws:
+            if isinstance(law.model, IgniterModel):
+                state = self._state(law, x, np.abs(current_A[law.members]))
+                ask = partial(law.model.heating, state)
+                name = law.model.name
+                u[law.members] = checked(name, "heating", ask, u[law.members], self.faults)
+        return np.where(self.parted, 0.0, u)
+
+    def part(self, which: Bools, string_A: Floats) -> None:
+        """Let some bridges part; models say what resistance they are left with."""
+        self.parted = self.parted | which
+        for law in self.laws:
+            ask = law.model.after_ohm if isinstance(law.model, IgniterModel) else None
+            if ask is None or not which[law.members].any():
+                continue
+            state = self._state(law, self.x, np.abs(string_A[self.string][law.members]))
+            answer = checked(
+                law.model.name,
+                "after_ohm",
+                partial(ask, state),
+                self.after_ohm[law.members],
+                self.faults,
+                may_be_infinite=True,
+            )
+            now = which[law.members]
+            self.after_ohm[law.members[now]] = answer[now]
+
+    def _state(self, law: Law, x: Floats, current_A: Floats) -> BridgeState:
+        m = law.members
+        return BridgeState(
+            x[m],
+            current_A,
+            self.cold_ohm[m],
+            self.rise_per_x[m],
+            self.threshold_A[m],
+            self.tau_s[m],
+            law.parameters,
+        )
 
     def cool(self, time_s: Floats | float) -> None:
         """Let the bridges cool without current."""

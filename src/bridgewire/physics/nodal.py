@@ -9,8 +9,14 @@ from __future__ import annotations
 import numpy as np
 from attrs import define, field, frozen
 
+from bridgewire.physics.laws import Law
 from bridgewire.physics.network import LEAST_OHM, Bools, Floats, Ints, Solution
-from bridgewire.physics.supply import SupplyArrays, fold_back_slope
+from bridgewire.physics.supply import (
+    SupplyArrays,
+    falling_root,
+    fold_back_slope,
+    model_current,
+)
 
 LEAK_S = 1e-12
 """Conductance from every node to the return, so that parted pieces have a voltage."""
@@ -160,7 +166,20 @@ class NodalNetwork:
             short = np.where(finite, self.supply.short_circuit_A, 0.0)
             held = (short + (source_S + slope) * base[:, 0]) / np.where(limited, rise, 1.0)
             emf_V = np.where(limited, held, emf_V)
-        volts = base + emf_V[:, None] * gain
+        for law in self.supply.laws:
+            m = law.members
+            top_V = emf_V[m]
+
+            def surplus(source_V: Floats, law: Law = law, top_V: Floats = top_V) -> Floats:
+                m = law.members
+                at_V = base[m, 0] + source_V * gain[m, 0]
+                given_A = model_current(law, at_V, top_V, self.supply.faults)
+                drawn_A: Floats = source_S[m] * (source_V - at_V)
+                return given_A - drawn_A
+
+            emf_V = emf_V.copy()
+            emf_V[m] = falling_root(surplus, top_V)
+        volts: Floats = base + emf_V[:, None] * gain
         return volts, source_S * (emf_V - volts[:, 0]), limited
 
     def take(self, circuits: Ints) -> NodalNetwork:

@@ -5,11 +5,15 @@ All arrays have one element per circuit.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
+
 import numpy as np
 from attrs import define, field
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from bridgewire.physics.laws import FaultLog, Law, SupplyModel, SupplyState, checked, take_laws
+from bridgewire.physics.network import Bools, Floats
 
 
 @define(eq=False)
@@ -30,6 +34,10 @@ class SupplyArrays:
         The voltage at which a fold-back limit is `limit_A`.
     capacitance_F : array
         ``inf`` for a source that holds its voltage.
+    laws : tuple of Law
+        Models from outside that some of the supplies obey, in place of resistance and limit.
+    faults : FaultLog
+        What was wrong with their answers.
     """
 
     emf_V: Floats
@@ -37,7 +45,9 @@ class SupplyArrays:
     limit_A: Floats
     short_circuit_A: Floats
     nominal_V: Floats
-    capacitance_F: Floats = field()
+    capacitance_F: Floats
+    laws: tuple[Law, ...] = ()
+    faults: FaultLog = field(factory=FaultLog)
 
     @classmethod
     def plain(cls, emf_V: float, internal_ohm: float, count: int = 1) -> SupplyArrays:
@@ -61,6 +71,8 @@ class SupplyArrays:
             self.short_circuit_A[keep],
             self.nominal_V[keep],
             self.capacitance_F[keep],
+            take_laws(self.laws, keep),
+            self.faults,
         )
 
 
@@ -77,7 +89,7 @@ def fold_back_slope(supply: SupplyArrays) -> Floats:
 
 def operating_point(
     supply: SupplyArrays, emf_V: Floats, load_S: Floats, drop_V: Floats
-) -> tuple[Floats, Floats, NDArray[np.bool_]]:
+) -> tuple[Floats, Floats, Bools]:
     """Output voltage and current of each supply on its load.
 
     The load draws ``I = G (V - d)`` for ``V > d`` and nothing below. Without a limit,
@@ -116,14 +128,47 @@ def operating_point(
     """
     free_A = np.maximum(emf_V - drop_V, 0.0) * load_S / (1.0 + supply.internal_ohm * load_S)
     free_V = emf_V - supply.internal_ohm * free_A
-    if not np.isfinite(supply.limit_A).any():
-        return free_V, free_A, np.zeros(free_A.shape, dtype=bool)
-    slope = fold_back_slope(supply)
-    ceiling_A = np.where(
-        np.isfinite(supply.limit_A), supply.short_circuit_A + slope * free_V, np.inf
-    )
-    limited = (free_A > ceiling_A) & (load_S > slope)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        held_V = (supply.short_circuit_A + load_S * drop_V) / (load_S - slope)
-        held_A = load_S * (held_V - drop_V)
-    return np.where(limited, held_V, free_V), np.where(limited, held_A, free_A), limited
+    output_V, current_A = free_V, free_A
+    limited = np.zeros(free_A.shape, dtype=bool)
+    if np.isfinite(supply.limit_A).any():
+        slope = fold_back_slope(supply)
+        ceiling_A = np.where(
+            np.isfinite(supply.limit_A), supply.short_circuit_A + slope * free_V, np.inf
+        )
+        limited = (free_A > ceiling_A) & (load_S > slope)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            held_V = (supply.short_circuit_A + load_S * drop_V) / (load_S - slope)
+            held_A = load_S * (held_V - drop_V)
+        output_V, current_A = np.where(limited, held_V, free_V), np.where(limited, held_A, free_A)
+    for law in supply.laws:
+        m = law.members
+
+        def surplus(at_V: Floats, law: Law = law) -> Floats:
+            m = law.members
+            given_A = model_current(law, at_V, emf_V[m], supply.faults)
+            return given_A - np.maximum(at_V - drop_V[m], 0.0) * load_S[m]
+
+        output_V[m] = falling_root(surplus, emf_V[m])
+        current_A[m] = np.maximum(output_V[m] - drop_V[m], 0.0) * load_S[m]
+    return output_V, current_A, limited
+
+
+def model_current(law: Law, at_V: Floats, emf_V: Floats, faults: FaultLog) -> Floats:
+    """Current that a supply model gives at an output voltage, checked; 0 where it is unusable."""
+    assert isinstance(law.model, SupplyModel)
+    ask = partial(law.model.current_A, SupplyState(at_V, emf_V, law.parameters))
+    return checked(law.model.name, "current_A", ask, np.zeros(law.members.size), faults)
+
+
+def falling_root(function: Callable[[Floats], Floats], top: Floats) -> Floats:
+    """Where a falling function of voltage crosses 0, between 0 and `top`, by bisection.
+
+    >>> falling_root(lambda v: 3.0 - v, np.array([10.0])).round(9).tolist()
+    [3.0]
+    """
+    low, high = np.zeros_like(top), top.astype(np.float64)
+    for _ in range(52):
+        middle = 0.5 * (low + high)
+        above = function(middle) > 0.0
+        low, high = np.where(above, middle, low), np.where(above, high, middle)
+    return 0.5 * (low + high)

@@ -45,6 +45,8 @@ class Outcome:
     part_s: Floats
     light_A: Floats
     """Current at the moment of ignition."""
+    light_u: Floats
+    """Heating at the moment of ignition, in units of what just lights the bridge."""
     peak_x: Floats
     peak_A: Floats
     peak_supply_A: Floats
@@ -87,6 +89,13 @@ def _span(sorted_circuits: Ints, circuit: int) -> slice:
     return slice(int(first), int(end))
 
 
+def _through(states: Sequence[Floats], s: Floats | float) -> Floats:
+    """Value at a fraction of a step through those at its start, middle and end."""
+    start, middle, end = states
+    bend = end - 2.0 * middle + start
+    return np.asarray(start + (2.0 * (middle - start) - bend) * s + 2.0 * bend * s * s)
+
+
 class _Run:
     """One integration: full-size results, and the active circuits' working arrays."""
 
@@ -121,6 +130,7 @@ class _Run:
             light_s=nan.copy(),
             part_s=nan.copy(),
             light_A=nan.copy(),
+            light_u=nan.copy(),
             peak_x=bridges.x.copy(),
             peak_A=np.zeros(bridges.x.size),
             peak_supply_A=np.zeros(circuits),
@@ -314,6 +324,12 @@ class _Run:
         out.light_A[k] = b.threshold_A[which] * np.sqrt(
             np.maximum(u, 0.0) / (1.0 + b.rise_per_x[which])
         )
+        out.light_u[k] = u
+        if b.laws:
+            # A model's heating need not go with the square of the current.
+            steps = (self.now, trial.middle, trial.last)
+            through = _through([q.string_A[b.string[which]] for q in steps], s)
+            out.light_A[k] = np.abs(through)
         b.lit[which] = True
         for i in np.flatnonzero(self.watch[k]):
             states = (self.now, trial.middle, trial.last)
@@ -323,9 +339,7 @@ class _Run:
         """Currents of a circuit at a fraction of a step, through its start, middle and end."""
 
         def at(part: slice, name: str) -> Floats:
-            start_A, mid_A, end_A = (getattr(q, name)[part] for q in states)
-            bend = end_A - 2.0 * mid_A + start_A
-            return np.asarray(start_A + (2.0 * (mid_A - start_A) - bend) * f + 2.0 * bend * f * f)
+            return _through([getattr(q, name)[part] for q in states], f)
 
         branches = _span(self.net.circuit_of_branch, circuit)
         return Snapshot(
@@ -355,7 +369,7 @@ class _Run:
         """Part bridges, switch segments, retire circuits and set the next steps."""
         b, cb = self.b, self.circuit_of_bridge
         parting = accept[cb] & ~b.parted & (b.x >= b.burn_open - EVENT_TOLERANCE)
-        b.parted = b.parted | parting
+        b.part(parting, last.string_A)
         self.out.part_s[self.bridge_ids[parting]] = self.t[cb[parting]]
         events = accept & (dt >= remaining)
         self._watch_dark(events, last)
@@ -425,6 +439,7 @@ class _Run:
         gone = done[self.circuit_of_bridge]
         ids = self.bridge_ids[gone]
         all_.x[ids], all_.lit[ids], all_.parted[ids] = b.x[gone], b.lit[gone], b.parted[gone]
+        all_.after_ohm[ids] = b.after_ohm[gone]
         self.out.end_emf_V[self.circuit_ids[done]] = self.emf[done]
         keep = np.flatnonzero(~done)
         if not keep.size:

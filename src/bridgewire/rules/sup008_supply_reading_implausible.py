@@ -38,7 +38,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from bridgewire.diagnostics import Finding, Severity
-from bridgewire.model.kit import BatterySupply, CapacitorSupply, RegulatedSupply
+from bridgewire.model.kit import BatterySupply, CapacitorSupply, Supply
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.units import volts
@@ -75,16 +75,14 @@ def check(context: Context) -> Iterator[Finding]:
         )
 
 
-def _possible(
-    supply: BatterySupply | RegulatedSupply | CapacitorSupply,
-) -> tuple[float, float] | None:
+def _possible(supply: Supply) -> tuple[float, float] | None:
     """Lowest and highest voltage that a supply can have, V."""
     if isinstance(supply, CapacitorSupply):
         return None if supply.charged_V is None else (supply.charged_V.min, supply.charged_V.max)
     full = supply.open_circuit_V
     if full is None:
         return None
-    if isinstance(supply, RegulatedSupply):
+    if not isinstance(supply, BatterySupply):
         return full.min, full.max
     if not supply.charge_curve:
         return 0.0, full.max

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from attrs import define
+from numpy.typing import NDArray
 
 from bridgewire.circuit.layout import Layout
 from bridgewire.circuit.supplies import SupplyData, diode_drop
 from bridgewire.model.band import Band
 from bridgewire.physics.bridges import Bridges
+from bridgewire.physics.laws import Law, join_laws
 from bridgewire.physics.network import Bools, Floats, Ints
 from bridgewire.physics.nodal import NodalNetwork
 from bridgewire.physics.supply import SupplyArrays
@@ -72,8 +76,17 @@ def _supply_arrays(
         short_circuit_A=pick(data.short_circuit_A, np.inf),
         nominal_V=pick(data.emf_V, np.inf),
         capacitance_F=pick(data.capacitance_F, np.inf),
+        laws=_supply_laws(data, corner.size),
+        faults=job.faults,
     )
     return arrays, drop
+
+
+def _supply_laws(data: SupplyData, count: int) -> tuple[Law, ...]:
+    if data.model is None:
+        return ()
+    parameters = {k: np.full(count, data.parameters[k]) for k in data.model.parameters}
+    return (Law(data.model, np.arange(count), parameters),)
 
 
 def _bridges(job: Job, cols: Columns, string_offset: int) -> Bridges:
@@ -92,27 +105,56 @@ def _bridges(job: Job, cols: Columns, string_offset: int) -> Bridges:
         threshold_A=v.threshold_A[:, k].ravel(),
         tau_s=v.tau_s[:, k].ravel(),
         burn_open=v.burn_open[:, k].ravel(),
-        after_ohm=np.tile(c.after_ohm[k], scenarios),
+        after_ohm=s.after_ohm[:, k].ravel(),
         x=s.x[:, k].ravel(),
         lit=s.lit[:, k].ravel(),
         parted=s.parted[:, k].ravel(),
+        laws=_bridge_laws(job, k),
+        faults=job.faults,
     )
+
+
+def _bridge_laws(job: Job, bridges: Ints) -> tuple[Law, ...]:
+    """Igniter models of a firing's bridges, over all scenarios."""
+    data = [job.state.component.data[b] for b in bridges.tolist()]
+    scenarios = job.state.component.scenarios
+    by_name: dict[str, list[int]] = defaultdict(list)
+    for place, one in enumerate(data):
+        if one.model is not None:
+            by_name[one.model.name].append(place)
+    laws: list[Law] = []
+    for places in by_name.values():
+        model = data[places[0]].model
+        assert model is not None
+        rows = np.arange(scenarios)[:, None] * len(data)
+        parameters = {
+            k: np.tile([data[p].parameters[k] for p in places], scenarios) for k in model.parameters
+        }
+        laws.append(Law(model, (rows + np.array(places)[None, :]).ravel(), parameters))
+    return tuple(laws)
 
 
 def _join(parts: Sequence[Bridges]) -> Bridges:
-    names = (
-        "string",
-        "cold_ohm",
-        "rise_per_x",
-        "threshold_A",
-        "tau_s",
-        "burn_open",
-        "after_ohm",
-        "x",
-        "lit",
-        "parted",
+    """Bridges of several firings, one after the other."""
+
+    def all_of(name: str) -> NDArray[Any]:
+        return np.concatenate([getattr(p, name) for p in parts])
+
+    starts = np.cumsum([0, *(p.x.size for p in parts)])[:-1].tolist()
+    return Bridges(
+        string=all_of("string"),
+        cold_ohm=all_of("cold_ohm"),
+        rise_per_x=all_of("rise_per_x"),
+        threshold_A=all_of("threshold_A"),
+        tau_s=all_of("tau_s"),
+        burn_open=all_of("burn_open"),
+        after_ohm=all_of("after_ohm"),
+        x=all_of("x"),
+        lit=all_of("lit"),
+        parted=all_of("parted"),
+        laws=join_laws([(at, p.laws) for at, p in zip(starts, parts, strict=True)]),
+        faults=parts[0].faults,
     )
-    return Bridges(*(np.concatenate([getattr(p, n) for p in parts]) for n in names))
 
 
 def build_forest(
@@ -184,8 +226,22 @@ def build_forest(
 
 
 def _join_supplies(parts: Sequence[SupplyArrays]) -> SupplyArrays:
-    names = ("emf_V", "internal_ohm", "limit_A", "short_circuit_A", "nominal_V", "capacitance_F")
-    return SupplyArrays(*(np.concatenate([getattr(p, n) for p in parts]) for n in names))
+    """Supplies of several firings, one after the other."""
+
+    def all_of(name: str) -> NDArray[Any]:
+        return np.concatenate([getattr(p, name) for p in parts])
+
+    starts = np.cumsum([0, *(p.emf_V.size for p in parts)])[:-1].tolist()
+    return SupplyArrays(
+        emf_V=all_of("emf_V"),
+        internal_ohm=all_of("internal_ohm"),
+        limit_A=all_of("limit_A"),
+        short_circuit_A=all_of("short_circuit_A"),
+        nominal_V=all_of("nominal_V"),
+        capacitance_F=all_of("capacitance_F"),
+        laws=join_laws([(at, p.laws) for at, p in zip(starts, parts, strict=True)]),
+        faults=parts[0].faults,
+    )
 
 
 def _on(job: Job, cols: Columns, segments: int) -> Bools:

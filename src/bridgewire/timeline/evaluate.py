@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Mapping
 
 import numpy as np
-from attrs import define
+from attrs import define, evolve
 
 from bridgewire.circuit.layout import Layout, PlacedIgniter, ResolvedCue
 from bridgewire.circuit.supplies import diode_drop
@@ -86,6 +86,8 @@ def _cue(
     ) + _elsewhere(layout, wanted - {p.index for p in placed})
     typical, worst = _spread(cue, igniters, fired, switch)
     results = tuple(f.result for f in fired)
+    if _rests_on_faulty_model(simulation, results):
+        igniters = tuple(evolve(i, verdict=Verdict.UNKNOWN) for i in igniters)
     first = results[0]
     return CueOutcome(
         cue.index,
@@ -109,6 +111,19 @@ def _cue(
         loads=cue_loads(results, cue.way),
         results=results,
     )
+
+
+def _rests_on_faulty_model(simulation: Simulation, results: tuple[FiringResult, ...]) -> bool:
+    """Whether a model whose answers could not be used had a part in some firings."""
+    faulty = {f.model for f in simulation.model_faults}
+    if not faulty:
+        return False
+    used = {d.model.name for r in results for d in r.component.data if d.model is not None}
+    for r in results:
+        data, _ = simulation.supplies[r.firing.box]
+        if data is not None and data.model is not None:
+            used.add(data.model.name)
+    return bool(used & faulty)
 
 
 def _elsewhere(layout: Layout, indexes: set[int]) -> tuple[IgniterOutcome, ...]:
@@ -171,8 +186,7 @@ def _margin(fired: list[_Fired], igniter: int, row: int) -> float | None:
         x = float(r.peak_x[row, column])
         when = float(r.light_s[row, column])
         if not math.isnan(when):
-            ratio = float(r.light_A[row, column]) / float(r.threshold_A[row, column])
-            u = ratio * ratio * (1.0 + float(r.component.rise_per_x[bridge]))
+            u = float(r.light_u[row, column])
             left = f.pulse.end_s - r.firing.start_s - when
             decay = math.exp(-max(left, 0.0) / float(r.tau_s[row, column]))
             x = max(u + (1.0 - u) * decay, 1.0)

@@ -14,6 +14,7 @@ from bridgewire.circuit.layout import WayKey
 from bridgewire.circuit.mesh import Mesh
 from bridgewire.circuit.supplies import SupplyData
 from bridgewire.circuit.ways import WayCircuit
+from bridgewire.physics.laws import FaultLog
 from bridgewire.physics.network import Bools, Floats
 from bridgewire.timeline.charge import Volts
 from bridgewire.timeline.corners import Component, Values
@@ -32,6 +33,7 @@ class State:
     x: Floats
     lit: Bools
     parted: Bools
+    after_ohm: Floats
     time_s: float = field(default=0.0)
     """End of the last firing."""
 
@@ -52,6 +54,8 @@ class Job:
     emf_V: Volts
     """Open-circuit voltage at the start."""
     used_C: float
+    faults: FaultLog
+    """Where unusable answers of models are noted."""
     follows: Job | None = None
     """The firing before it on a capacitor that may not be full again by then."""
 
@@ -96,6 +100,7 @@ def components_of(
             np.zeros(shape),
             np.zeros(shape, dtype=bool),
             np.zeros(shape, dtype=bool),
+            np.tile(component.after_ohm, (shape[0], 1)),
         )
         states.update(dict.fromkeys(group, state))
     return states

@@ -13,6 +13,7 @@ from attrs import define, field, frozen
 from bridgewire.circuit.elements import Element, Missing
 from bridgewire.circuit.layout import Layout, WayKey
 from bridgewire.diagnostics import DocPath
+from bridgewire.physics.laws import ModelFault
 from bridgewire.timeline.results import FiringResult
 from bridgewire.timeline.schedule import Schedule
 from bridgewire.timeline.simulate import Simulation
@@ -192,6 +193,11 @@ class Assessment:
     simulation: Simulation
     cues: tuple[CueOutcome, ...]
     """In the show's order."""
+
+    @property
+    def model_faults(self) -> tuple[ModelFault, ...]:
+        """Answers of plugins' models that could not be used; what rests on them is unknown."""
+        return self.simulation.model_faults
 
     def by_time(self) -> tuple[CueOutcome, ...]:
         """Cues in the order in which the boxes switch."""

@@ -24,11 +24,11 @@ class FiringResult:
     """Bridges of the component that take part, one for each column of the arrays."""
     columns: dict[int, int]
     """Bridge of the component -> column."""
-    threshold_A: Floats
     tau_s: Floats
     light_s: Floats
     part_s: Floats
     light_A: Floats
+    light_u: Floats
     peak_x: Floats
     peak_A: Floats
     lit_before: Bools

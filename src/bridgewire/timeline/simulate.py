@@ -19,6 +19,7 @@ from bridgewire.circuit.ways import CircuitBuilder, WayCircuit
 from bridgewire.model.band import Band
 from bridgewire.model.kit import BatterySupply, RegulatedSupply
 from bridgewire.physics.bridges import Bridges
+from bridgewire.physics.laws import FaultLog, ModelFault
 from bridgewire.physics.network import Floats, Ints
 from bridgewire.physics.transient import Outcome, run_transient
 from bridgewire.timeline.batch import Columns, boundaries_of, build_forest, build_mesh_network
@@ -49,6 +50,8 @@ class Simulation:
     unknown: dict[WayKey, tuple[Missing, ...]]
     """Ways that could not be computed, and why."""
     ledgers: dict[str, BoxLedger]
+    model_faults: tuple[ModelFault, ...] = ()
+    """Answers of models that could not be used."""
 
 
 Progress = Callable[[int, int], None]
@@ -115,11 +118,22 @@ def simulate(
             if (data := supplies[w[0]][0]) is not None and data.capacitance_F is not None
         }
         only_ways = {*only_ways, *(k for k in ways if k[0] in kept)}
-    jobs = _jobs(layout, builder, schedule, ways, unknown, ledgers, set(quick_cues), only_ways)
+    faults = FaultLog()
+    jobs = _jobs(
+        layout, builder, schedule, ways, unknown, ledgers, set(quick_cues), only_ways, faults
+    )
     results = _run_jobs(layout, jobs, supplies, tolerance, progress, observe)
     results.sort(key=lambda r: r.firing.start_s)
     return Simulation(
-        layout, schedule, builder.ambient_C, ways, supplies, results, unknown, ledgers
+        layout,
+        schedule,
+        builder.ambient_C,
+        ways,
+        supplies,
+        results,
+        unknown,
+        ledgers,
+        tuple(faults.faults),
     )
 
 
@@ -169,6 +183,7 @@ def _jobs(
     ledgers: dict[str, BoxLedger],
     quick_cues: set[int],
     only_ways: Collection[WayKey] | None,
+    faults: FaultLog,
 ) -> list[Job]:
     """All firings that can be computed, each with the component whose state it carries on."""
     states = components_of(schedule, ways, unknown, quick_cues, only_ways)
@@ -187,7 +202,7 @@ def _jobs(
         if firing.meshed:
             circuits = tuple(w for w in state.component.ways if w.key in firing.ways)
             mesh = build_mesh(builder, circuits, firing.active())
-        job = Job(firing, state, mesh, emf, used)
+        job = Job(firing, state, mesh, emf, used, faults)
         jobs.append(job)
         if ledger.supply.capacitance_F is not None:
             full = ledger.supply.emf_V
@@ -310,6 +325,7 @@ def _collect(
     lit_before, parted_before = state.lit[:, k].copy(), state.parted[:, k].copy()
     state.x[:, k], state.lit[:, k] = table(bridges.x), table(bridges.lit)
     state.parted[:, k] = table(bridges.parted)
+    state.after_ohm[:, k] = table(bridges.after_ohm)
     strings: dict[int, tuple[int, int]] = {}
     for n, string in enumerate(cols.strings.tolist()):
         way = int(np.searchsorted(state.component.string_start, string, side="right")) - 1
@@ -325,11 +341,11 @@ def _collect(
         component=state.component,
         bridges=k,
         columns={int(q): n for n, q in enumerate(k)},
-        threshold_A=table(bridges.threshold_A),
         tau_s=table(bridges.tau_s),
         light_s=table(out.light_s),
         part_s=table(out.part_s),
         light_A=table(out.light_A),
+        light_u=table(out.light_u),
         peak_x=table(out.peak_x),
         peak_A=table(out.peak_A),
         lit_before=lit_before,
