@@ -10,12 +10,13 @@ from attrs import define, evolve, field, frozen
 
 from bridgewire import __version__
 from bridgewire.circuit.catalogue import Catalogue
-from bridgewire.circuit.layout import Layout, resolve
+from bridgewire.circuit.layout import Layout
+from bridgewire.circuit.resolve import resolve
 from bridgewire.diagnostics import Finding, Severity
 from bridgewire.documents.loader import load_show as _load_show_document
 from bridgewire.documents.source import Document
 from bridgewire.errors import InputError
-from bridgewire.kits.discovery import LoadedKit, find_kits, shipped_profiles_dir
+from bridgewire.kits.discovery import LoadedKit, find_kits, kit_folders
 from bridgewire.model.show import Show
 from bridgewire.rules.context import Context
 from bridgewire.rules.engine import Ignored, run_rules
@@ -133,9 +134,7 @@ def load_show(
     show, document = _load_show_document(file)
     if kits is not None:
         show = evolve(show, kits=tuple(kits))
-    folders = [
-        file.parent, file.parent / "kits", *(Path(d) for d in kit_dirs), shipped_profiles_dir()
-    ]
+    folders = kit_folders(file, [Path(d) for d in kit_dirs])
     try:
         found = find_kits(show.kits, folders)
     except InputError as error:

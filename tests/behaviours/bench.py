@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from functools import cache
 
 from bridgewire.circuit.catalogue import Catalogue
-from bridgewire.circuit.layout import resolve
+from bridgewire.circuit.resolve import resolve
 from bridgewire.kits.discovery import find_kits, shipped_profiles_dir
 from bridgewire.model.band import Band
 from bridgewire.model.show import Box, Cue, Igniter, Repeat, Run, Show, Site, Splitter, Strip

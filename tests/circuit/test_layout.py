@@ -8,7 +8,9 @@ import pytest
 from attrs import evolve
 
 from bridgewire.circuit.catalogue import Catalogue
-from bridgewire.circuit.layout import Layout, resolve, straight_distance_m
+from bridgewire.circuit.layout import Layout
+from bridgewire.circuit.places import straight_distance_m
+from bridgewire.circuit.resolve import resolve
 from bridgewire.diagnostics import Finding, format_path
 from bridgewire.model.band import Band
 from bridgewire.model.kit import (

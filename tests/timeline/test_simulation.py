@@ -9,7 +9,7 @@ import pytest
 from attrs import evolve
 
 from bridgewire.circuit.catalogue import Catalogue
-from bridgewire.circuit.layout import resolve
+from bridgewire.circuit.resolve import resolve
 from bridgewire.model.band import Band
 from bridgewire.model.kit import AfterFire, BoxKind, Kit
 from bridgewire.model.show import Cue, Fuse, Igniter, Repeat

@@ -14,7 +14,7 @@ from bridgewire.model.band import Band
 from bridgewire.report.figures import number
 from bridgewire.report.kit_gaps import Entry
 from bridgewire.report.kit_page import entry_values, source_of
-from bridgewire.report.plain_text import clip, columns, pad, visible, wrap
+from bridgewire.report.plain_text import clip, columns, count, pad, visible, wrap
 
 
 @frozen
@@ -155,7 +155,7 @@ def comparison_text(
     shown = [r for r in found.rows if everything or not r.same]
     left = max((columns(r.key) for r in shown), default=3)
     left = min(max(left, 3), width // 3)
-    each = max((width - left - 24) // 2, 12)
+    each = max((width - left - 24) // 2, 8)
     lines: list[str] = []
     item = ""
     for row in shown:
@@ -180,7 +180,7 @@ def comparison_text(
     if not shown:
         lines.append("No entry of both profiles differs." if found.rows else "No entry in common.")
     same = sum(1 for r in found.rows if r.same)
-    lines += ["", f"{len(found.rows) - same} values differ, {same} are the same."]
+    lines += ["", f"{count(len(found.rows) - same, 'value')} not the same, {same} the same."]
     for kit, items in ((found.first, found.only_first), (found.second, found.only_second)):
         if items:
             lines += wrap(visible(f"Only in {kit}: {', '.join(items)}."), width)

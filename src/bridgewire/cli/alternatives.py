@@ -10,7 +10,7 @@ from attrs import evolve
 
 from bridgewire.api import LoadedShow
 from bridgewire.circuit.catalogue import Catalogue
-from bridgewire.circuit.layout import resolve
+from bridgewire.circuit.resolve import resolve
 from bridgewire.documents.source import Document
 from bridgewire.errors import InputError
 from bridgewire.kits.discovery import find_kits, kit_folders

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from bridgewire.cli.kits_compare import compare_command
+from bridgewire.cli.kits_new import new_command
 from bridgewire.cli.terminal import colour_option, ink_for, kit_dir_option, terminal_width
 
 if TYPE_CHECKING:
@@ -16,11 +18,16 @@ if TYPE_CHECKING:
 
 @click.group("kits")
 def command() -> None:
-    """List, show and validate kit profiles: boxes, cables, strips, splitters, igniter classes.
+    """List, show, validate, compare and write kit profiles: boxes, cables, igniter classes.
 
-    Profiles are looked for in --kit-dir, the current folder, its folder "kits", and those that
-    come with bridgewire.
+    Profiles are looked for in the current folder, its folder "kits", --kit-dir, your own folder
+    (~/.config/bridgewire/kits), installed packages of profiles, and those that come with
+    bridgewire.
     """
+
+
+command.add_command(new_command)
+command.add_command(compare_command)
 
 
 def _folders(kit_dirs: Sequence[str]) -> tuple[Path, ...]:
@@ -50,7 +57,11 @@ def list_command(kit_dirs: tuple[str, ...]) -> None:
 @kit_dir_option
 @colour_option
 def show_command(kit_id: str, kit_dirs: tuple[str, ...], colour: str) -> None:
-    """Show every value of a profile with its tolerance and source, and what follows from it."""
+    """Show every value of a profile with its tolerance and source, and what follows from it.
+
+    For a profile that extends others, also which file and line each value stands in.
+    """
+    from bridgewire.authoring.inherited import inherited_text
     from bridgewire.kits.discovery import find_kits
     from bridgewire.report.kit_page import kit_page
 
@@ -72,9 +83,9 @@ def validate_command(files: tuple[str, ...], colour: str) -> None:
     """
     from pathlib import Path
 
-    from bridgewire.documents.loader import load_kit
+    from bridgewire.authoring.validation import validate
     from bridgewire.errors import InputError
-    from bridgewire.report.kit_gaps import kit_doubts, kit_gaps
+    from bridgewire.kits.discovery import load_kit_file
     from bridgewire.report.kit_page import gaps_text
     from bridgewire.report.problems import problems_text
 
@@ -84,14 +95,14 @@ def validate_command(files: tuple[str, ...], colour: str) -> None:
     texts: list[str] = []
     for file in files:
         try:
-            kit, _ = load_kit(Path(file))
+            loaded = load_kit_file(Path(file))
         except InputError as error:
             code = 2
             text = problems_text(error.findings, terminal_width(sys.stderr))
             click.echo(text, nl=False, err=True)
             continue
-        gaps, doubts = kit_gaps(kit), kit_doubts(kit)
-        code = max(code, 1 if gaps or doubts else 0)
-        texts.append(gaps_text(kit, file, gaps, doubts, width, ink))
+        found = validate(loaded)
+        code = max(code, 0 if found.clean else 1)
+        texts.append(gaps_text(loaded.kit, file, found.gaps, found.doubts, width, ink))
     click.echo("\n".join(texts), nl=False, color=ink.colour)
     click.get_current_context().exit(code)

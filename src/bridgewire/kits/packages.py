@@ -12,8 +12,6 @@ asking where the package would be imported from.
 
 from __future__ import annotations
 
-import os
-import sys
 from collections.abc import Iterator
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING

@@ -99,7 +99,7 @@ class SupplyModel:
     Attributes
     ----------
     name : str
-        What a supply of kind ``plugin`` names under ``model``.
+        What a supply of kind ``model`` names under ``model``.
     current_A : callable
         Current that the supply gives at an output voltage, A: not negative, and not rising with
         the voltage.

@@ -55,7 +55,7 @@ def bridgewire_igniter_models(context: PluginContext) -> Sequence[IgniterModel]:
 
 @hookspec
 def bridgewire_supply_models(context: PluginContext) -> Sequence[SupplyModel]:
-    """Laws of supplies, for boxes whose supply is of kind ``plugin`` and names them as ``model``.
+    """Laws of supplies, for boxes whose supply has ``kind = "model"`` and names them.
 
     Parameters
     ----------

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import enum
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 
-from attrs import evolve, field, frozen
+from attrs import field, frozen
 
-from bridgewire.diagnostics import Finding, Severity
+from bridgewire.diagnostics import Finding
 from bridgewire.documents.imported import CueImporter
 from bridgewire.physics.laws import Models
 from bridgewire.plugins.answers import ReportWriter
@@ -80,8 +80,6 @@ class PluginSet:
     rules : tuple of LoadedRule
     importers : mapping of str to CueImporter
     writers : mapping of str to ReportWriter
-    severity : Severity
-        Of findings about broken plugins.
     """
 
     plugins: tuple[Plugin, ...] = ()
@@ -91,14 +89,8 @@ class PluginSet:
     rules: tuple[LoadedRule, ...] = ()
     importers: Mapping[str, CueImporter] = field(factory=dict)
     writers: Mapping[str, ReportWriter] = field(factory=dict)
-    severity: Severity = Severity.ERROR
 
     @property
     def loaded(self) -> tuple[Plugin, ...]:
         """Those in use, whole or in part."""
         return tuple(p for p in self.plugins if p.api_version is not None)
-
-
-def allowing_broken(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Findings about broken plugins as warnings."""
-    return tuple(evolve(f, severity=min(f.severity, Severity.WARNING)) for f in findings)

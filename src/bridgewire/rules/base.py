@@ -27,7 +27,11 @@ FAMILIES = {
     "FIR": "will it fire",
     "SUP": "supply",
     "SAF": "safety of people",
+    "PLG": "plugins",
 }
+
+NEVER_IGNORED = frozenset(("DOC017", "PLG001", "PLG002", "PLG003", "PLG004"))
+"""Codes that no show can ignore: with them the show was not checked in full, or not rightly."""
 
 
 @frozen

@@ -27,6 +27,8 @@ class Context:
     """Everything a rule may read. Rules change nothing."""
 
     assessment: Assessment
+    plugin_codes: frozenset[str] = frozenset()
+    """Codes of the rules that plugins bring."""
 
     @property
     def layout(self) -> Layout:

@@ -12,7 +12,8 @@ has accepted a fault which is judged otherwise now.
 Model and limits
 ----------------
 Codes found while documents are read cannot be ignored, because such a show is not checked at all.
-An entry for one of these is reported too.
+Nor can those that say that a rule or a plugin failed. An entry for one of these is reported too.
+Codes of plugins count while the plugin is loaded.
 
 Example
 -------
@@ -37,7 +38,7 @@ from collections.abc import Iterator
 
 from bridgewire.circuit.catalogue import nearest
 from bridgewire.diagnostics import Finding, Severity
-from bridgewire.rules.base import Rule
+from bridgewire.rules.base import NEVER_IGNORED, Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.registry import load_rule, rule_files
 
@@ -46,7 +47,7 @@ RULE = Rule("DOC022", "unknown-code-in-ignore", Severity.WARNING)
 
 def check(context: Context) -> Iterator[Finding]:
     """Yield a finding for each ignored code that no rule can report while checking."""
-    codes = rule_files()
+    codes = {*rule_files(), *context.plugin_codes}
     for i, ignore in enumerate(context.show.checks.ignore):
         if ignore.code not in codes:
             hint = nearest(ignore.code, codes)
@@ -57,7 +58,15 @@ def check(context: Context) -> Iterator[Finding]:
                 remedy="correct the code or take the entry out" + (f": {hint}" if hint else ""),
                 suggestion=hint,
             )
-        elif load_rule(ignore.code).rule.at_load:
+        elif ignore.code in NEVER_IGNORED:
+            yield RULE.finding(
+                f"checks.ignore names {ignore.code!r}, which cannot be ignored: where it is found "
+                "the show was not checked in full, or not rightly",
+                ("checks", "ignore", i, "code"),
+                subjects=(ignore.code,),
+                remedy="take the entry out",
+            )
+        elif ignore.code not in context.plugin_codes and load_rule(ignore.code).rule.at_load:
             yield RULE.finding(
                 f"checks.ignore names {ignore.code!r}, which is found while reading and cannot "
                 "be ignored",

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from attrs import frozen
 
 from bridgewire.diagnostics import Finding, Severity
+from bridgewire.rules.base import NEVER_IGNORED
 from bridgewire.rules.context import Context
 from bridgewire.rules.registry import LoadedRule, all_rules
 
@@ -22,7 +23,9 @@ class Ignored:
 
 
 def run_rules(
-    context: Context, rules: Iterable[LoadedRule] | None = None
+    context: Context,
+    rules: Iterable[LoadedRule] | None = None,
+    also: Iterable[Finding] = (),
 ) -> tuple[tuple[Finding, ...], tuple[Ignored, ...]]:
     """Run rules.
 
@@ -30,14 +33,16 @@ def run_rules(
     ----------
     context : Context
     rules : iterable of LoadedRule, optional
-        All where absent.
+        All of bridgewire's own where absent.
+    also : iterable of Finding
+        Findings from elsewhere, to be put among those of the rules.
 
     Returns
     -------
     findings, ignored
         Worst first, then by code and place in the document.
     """
-    found: list[Finding] = []
+    found: list[Finding] = list(also)
     for loaded in all_rules() if rules is None else rules:
         if loaded.check is None:
             continue
@@ -67,8 +72,8 @@ def run_rules(
 
 
 def _ignore_reason(context: Context, finding: Finding) -> str | None:
-    """Why the show does not want to hear of a finding; a failed rule cannot be ignored."""
-    if finding.code == CRASH_CODE:
+    """Why the show does not want to hear of a finding, if it may say so."""
+    if finding.code in NEVER_IGNORED:
         return None
     for ignore in context.show.checks.ignore:
         if ignore.code == finding.code and (

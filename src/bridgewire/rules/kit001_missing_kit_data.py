@@ -85,6 +85,8 @@ def _missing(context: Context) -> dict[tuple[str, str, str], tuple[Missing, list
     def note(missing: Missing, where: str) -> None:
         if missing.document == "show" or missing.key in _OTHER_RULES:
             return
+        if missing.key.startswith("model "):  # PLG005 reports it
+            return
         key = (missing.noun, missing.item, missing.key)
         found.setdefault(key, (missing, []))[1].append(where)
 

@@ -28,6 +28,8 @@ class LoadedRule:
     check: Check | None
     page: str
     """The docstring of its file, cleaned."""
+    origin: str = ""
+    """The plugin that it comes from, in words; empty for bridgewire's own."""
 
     @property
     def summary(self) -> str:

@@ -37,7 +37,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from bridgewire.circuit.layout import straight_distance_m
+from bridgewire.circuit.places import straight_distance_m
 from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
