@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from os import PathLike
 from pathlib import Path
 
@@ -18,12 +18,16 @@ from bridgewire.documents.source import Document
 from bridgewire.errors import InputError
 from bridgewire.kits.discovery import LoadedKit, find_kits, kit_folders
 from bridgewire.model.show import Show
+from bridgewire.plugins.faults import DOCUMENT as PLUGINS_DOCUMENT
+from bridgewire.plugins.manager import load_plugins
+from bridgewire.plugins.plugin_set import PluginSet
 from bridgewire.rules.context import Context
 from bridgewire.rules.engine import Ignored, run_rules
+from bridgewire.rules.registry import all_rules
 from bridgewire.timeline.assess import assess
 from bridgewire.timeline.outcomes import Assessment, CueOutcome, Verdict
 
-__all__ = ["KitUsed", "LoadedShow", "Report", "check", "load_show"]
+__all__ = ["KitUsed", "LoadedShow", "PluginUsed", "Report", "check", "load_show"]
 
 
 @define(eq=False)
@@ -37,6 +41,7 @@ class LoadedShow:
     show : Show
     kits : mapping of kit id to LoadedKit
     layout : Layout
+    plugins : PluginSet
     """
 
     file: str
@@ -44,6 +49,7 @@ class LoadedShow:
     document: Document = field(repr=False)
     kits: Mapping[str, LoadedKit] = field(repr=False)
     layout: Layout = field(repr=False)
+    plugins: PluginSet = field(factory=PluginSet, repr=False)
 
     def located(self, findings: Iterable[Finding]) -> tuple[Finding, ...]:
         """The findings with their places in files filled in."""
@@ -58,6 +64,17 @@ class KitUsed:
     version: str
     file: str
     sha256: str
+
+
+@frozen
+class PluginUsed:
+    """A plugin that was loaded for a report."""
+
+    name: str
+    distribution: str
+    version: str
+    """Of the distribution."""
+    api_version: int
 
 
 @frozen
@@ -78,6 +95,8 @@ class Report:
         Of the show file.
     version : str
         Of bridgewire.
+    plugins : tuple of PluginUsed
+        Every plugin that was loaded, whether this show needed it or not.
     """
 
     file: str
@@ -89,6 +108,7 @@ class Report:
     sha256: str
     version: str = __version__
     assessment: Assessment | None = field(default=None, repr=False, eq=False)
+    plugins: tuple[PluginUsed, ...] = ()
 
     def verdict_counts(self) -> dict[Verdict, int]:
         """How many igniter entries have each verdict (the best over all cues that mean them)."""
@@ -109,6 +129,7 @@ def load_show(
     *,
     kit_dirs: Iterable[str | PathLike[str]] = (),
     kits: Iterable[str] | None = None,
+    plugins: PluginSet | None = None,
 ) -> LoadedShow:
     """Read a show file, the kits it uses, and resolve its wiring.
 
@@ -120,6 +141,9 @@ def load_show(
         Further folders in which to look for kit profiles.
     kits : iterable of str, optional
         Kit ids that replace the show's own list (to ask whether other kit could fire it).
+    plugins : PluginSet, optional
+        What plugins bring; all installed plugins are loaded where absent, see
+        `bridgewire.plugins.load_plugins`. ``PluginSet()`` is none.
 
     Returns
     -------
@@ -128,28 +152,72 @@ def load_show(
     Raises
     ------
     InputError
-        With every problem found, each with its place.
+        With every problem found, each with its place; and with what is wrong with plugins, as
+        that may be why something is not found.
     """
+    plugins = load_plugins() if plugins is None else plugins
+    try:
+        return _loaded(path, kit_dirs, kits, plugins)
+    except InputError as error:
+        if not plugins.findings:
+            raise
+        raise InputError((*error.findings, *plugins.findings)) from None
+
+
+def _loaded(
+    path: str | PathLike[str],
+    kit_dirs: Iterable[str | PathLike[str]],
+    kits: Iterable[str] | None,
+    plugins: PluginSet,
+) -> LoadedShow:
     file = Path(path)
-    show, document = _load_show_document(file)
+    show, document = _load_show_document(file, plugins.importers)
     if kits is not None:
         show = evolve(show, kits=tuple(kits))
     folders = kit_folders(file, [Path(d) for d in kit_dirs])
+    return resolve_show(str(path), show, document, folders, plugins)
+
+
+def resolve_show(
+    file: str,
+    show: Show,
+    document: Document,
+    folders: Sequence[Path],
+    plugins: PluginSet,
+) -> LoadedShow:
+    """Find the kits of a show that has been read, and resolve its wiring.
+
+    Parameters
+    ----------
+    file : str
+    show : Show
+        Its ``kits`` need not be those of the document.
+    document : Document
+    folders : sequence of Path
+        Where to look for kit profiles, besides those that plugins bring.
+    plugins : PluginSet
+
+    Raises
+    ------
+    InputError
+        With every problem found, each with its place.
+    """
     try:
-        found = find_kits(show.kits, folders)
+        found = find_kits(show.kits, [*folders, *plugins.kits])
     except InputError as error:
         raise InputError(tuple(_locate(f, document, {}) for f in error.findings)) from None
     catalogue = Catalogue({name: loaded.kit for name, loaded in found.items()})
-    layout, problems = resolve(show, catalogue)
+    layout, problems = resolve(show, catalogue, plugins.models)
     if layout is None:
         raise InputError(tuple(_locate(f, document, found) for f in problems))
-    return LoadedShow(str(path), show, document, found, layout)
+    return LoadedShow(file, show, document, found, layout, plugins)
 
 
 def check(
     show: LoadedShow | str | PathLike[str],
     *,
     progress: Callable[[int, int], None] | None = None,
+    plugins: PluginSet | None = None,
 ) -> Report:
     """Check a show: compute every cue and run every rule.
 
@@ -158,6 +226,8 @@ def check(
     show : LoadedShow or path
     progress : callable, optional
         Called with firings done and firings in all.
+    plugins : PluginSet, optional
+        As in `load_show`; of no effect on a `LoadedShow`, which has its own.
 
     Returns
     -------
@@ -168,9 +238,13 @@ def check(
     InputError
         If `show` is a path and the file cannot be used.
     """
-    loaded = show if isinstance(show, LoadedShow) else load_show(show)
+    loaded = show if isinstance(show, LoadedShow) else load_show(show, plugins=plugins)
     assessment = assess(loaded.layout, progress=progress)
-    findings, ignored = run_rules(Context(assessment))
+    brought = loaded.plugins
+    codes = frozenset(r.rule.code for r in brought.rules)
+    findings, ignored = run_rules(
+        Context(assessment, codes), (*all_rules(), *brought.rules), brought.findings
+    )
     used = tuple(
         KitUsed(k, v.kit.version, v.document.file, v.document.sha256)
         for k, v in loaded.kits.items()
@@ -184,11 +258,16 @@ def check(
         used,
         loaded.document.sha256,
         assessment=assessment,
+        plugins=tuple(
+            PluginUsed(p.name, p.distribution, p.version, p.api_version)
+            for p in brought.loaded
+            if p.api_version is not None
+        ),
     )
 
 
 def _locate(finding: Finding, document: Document, kits: Mapping[str, LoadedKit]) -> Finding:
-    if finding.location is not None:
+    if finding.location is not None or finding.document == PLUGINS_DOCUMENT:
         return finding
     if finding.document.startswith("kit:"):
         kit = kits.get(finding.document[4:])

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import copy
+import json
+import tempfile
 from pathlib import Path
 from textwrap import dedent
 from typing import Any
 
 import jsonschema
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bridgewire.diagnostics import Finding, format_path
@@ -218,12 +220,9 @@ def test_of_two_profiles_the_first_goes_first(tmp_path: Path) -> None:
 
 
 def test_an_entry_and_its_profile_may_both_reach_one_entry(tmp_path: Path) -> None:
-    loaded = load(
-        tmp_path,
-        'extends = "house"\n[[contact]]\nid = "plug"\nextends = "other:c"\n',
-        other='[[contact]]\nid = "c"\nextends = "house:plug"\nrated_A = 1\n',
-    )
-    (plug,) = loaded.kit.contact
+    own = 'extends = "house"\n[[contact]]\nid = "plug"\nextends = "other:c"\n'
+    other = '[[contact]]\nid = "c"\nextends = "house:plug"\nrated_A = 1\n'
+    (plug,) = load(tmp_path, own, other=other).kit.contact
     assert (plug.contact_ohm, plug.rated_A) == (Band(0.01, 0.02, 0.03), 1)
 
 
@@ -478,6 +477,90 @@ def test_problems_of_a_base_are_told_once(tmp_path: Path) -> None:
 def test_wrong_types_are_reported(tmp_path: Path, text: str) -> None:
     found = problems(tmp_path, f'{text}\n[[cable]]\nid = "a"\nextends = "house:reel"\n')
     assert [f.code for f in found] == ["DOC006"]
+
+
+def test_a_very_long_chain_is_refused_in_words(tmp_path: Path) -> None:
+    entries = "".join(
+        f'[[contact]]\nid = "c{n}"\nextends = "c{n + 1}"\n' for n in range(3000)
+    ) + '[[contact]]\nid = "c3000"\n'  # fmt: skip
+    (found,) = problems(tmp_path, entries)
+    assert found.code == "DOC009"
+    chain = {f"k{n}": f'extends = "k{n + 1}"\n' for n in range(80)}
+    (found,) = problems(tmp_path, 'extends = "k0"\n', **chain, k80="")
+    assert found.code == "DOC009"
+
+
+def test_many_roads_to_one_profile_take_no_time(tmp_path: Path) -> None:
+    """Thirty diamonds on top of one another: two to the power of thirty roads."""
+    kits = {f"{arm}{n}": f'extends = ["a{n + 1}", "b{n + 1}"]\n' for n in range(30) for arm in "ab"}
+    ends = {f"{arm}30": '[[contact]]\nid = "c"\nrated_A = 1\n' for arm in "ab"}
+    assert load(tmp_path, 'extends = ["a0", "b0"]\n', **kits, **ends).kit.contact[0].rated_A == 1
+
+
+ODD: list[Any] = [
+    "house",
+    "mine",
+    "house:reel",
+    "mine:a",
+    ":",
+    "a:",
+    5,
+    None,
+    True,
+    [],
+    {},
+    ["house"],
+]
+ENTRY = st.one_of(
+    st.sampled_from([5, "x", None, []]),
+    st.fixed_dictionaries(
+        {},
+        optional={
+            "id": st.sampled_from(["a", "b", "reel", "plug", 5, None]),
+            "extends": st.sampled_from([*ODD, "a", "b", "plug"]),
+            "sources": st.sampled_from([5, {"*": "x"}, {"rated_A": 5}, {}]),
+            "rated_A": st.sampled_from([1, "1", {}, {"min": 1}]),
+            "supply": st.sampled_from([5, {}, {"kind": "battery"}, {"kind": 5}, {"kind": []}]),
+            "path": st.sampled_from([5, {"map": "pair"}, {"map": {}}]),
+        },
+    ),
+)
+ENTRIES = st.one_of(st.sampled_from([5, {}, None]), st.lists(ENTRY, max_size=4))
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.fixed_dictionaries(
+        {},
+        optional={
+            "extends": st.sampled_from([*ODD, ["house", "other"], ["mine"], [5]]),
+            "contact": ENTRIES,
+            "cable": ENTRIES,
+            "box": ENTRIES,
+            "strip": ENTRIES,
+        },
+    ),
+    st.fixed_dictionaries({}, optional={"extends": st.sampled_from(ODD), "contact": ENTRIES}),
+)
+def test_whatever_is_written_only_findings_come_out(
+    mine: dict[str, Any], other: dict[str, Any]
+) -> None:
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        write(folder, "house", HOUSE)
+        for kit_id, data in (("mine", mine), ("other", other)):
+            text = json.dumps({"format": 1, "id": kit_id, **data})
+            (folder / f"{kit_id}.json").write_text(text, encoding="utf-8")
+        found: tuple[Finding, ...] = ()
+        origins: list[int] = []
+        try:
+            loaded = find_kits(["mine"], [folder])["mine"]
+            origins = [o.line for o in loaded.origins.values()]
+        except InputError as error:
+            found = error.findings
+        assert found or origins
+        assert all(f.location is not None for f in found)
+        assert all(line >= 1 for line in origins)
 
 
 # -- other ways in ---------------------------------------------------------------------------------

@@ -329,6 +329,7 @@ def _label(
     made.remarks += checked.notes
     if fits:
         made.remarks.append(f"would fit: {fits}")
+    made.remarks.append(f"metal = {metal} is what the seller says; correct it once you know")
     # A size that the reading refutes must not be computed with.
     for key in ("gauge_awg", "area_mm2", "clad_copper_pct"):
         if key in made.data:

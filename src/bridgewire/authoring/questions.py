@@ -479,7 +479,8 @@ _CAPACITOR = ("capacitor",)
 _LOAD_HELP = (
     "With no igniter connected and the box armed as its manual says. Use a power resistor of known "
     "value that can bear the current for a second, and read the voltage at the output while the "
-    "way is on."
+    "way is on. Where a way has a diode, read at the battery's own terminals instead, or the diode "
+    "is counted twice. Read the voltage without load at the same place."
 )
 
 BOX = Section(

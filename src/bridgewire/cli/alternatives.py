@@ -8,13 +8,12 @@ from pathlib import Path
 import click
 from attrs import evolve
 
-from bridgewire.api import LoadedShow
+from bridgewire.api import LoadedShow, resolve_show
 from bridgewire.circuit.catalogue import Catalogue
-from bridgewire.circuit.resolve import resolve
 from bridgewire.documents.source import Document
-from bridgewire.errors import InputError
 from bridgewire.kits.discovery import find_kits, kit_folders
 from bridgewire.model.show import Show
+from bridgewire.plugins.plugin_set import PluginSet
 
 Swaps = Mapping[str, str]
 
@@ -46,6 +45,7 @@ def on_kits(
     kit_dirs: Sequence[str],
     kits: Sequence[str] | None = None,
     swaps: Swaps | None = None,
+    plugins: PluginSet | None = None,
 ) -> LoadedShow:
     """Resolve a show that has been read against a kit list.
 
@@ -59,6 +59,8 @@ def on_kits(
         Kit ids in place of the show's own.
     swaps : mapping, optional
         References to replace, see `parse_swaps`.
+    plugins : PluginSet, optional
+        None where absent.
 
     Raises
     ------
@@ -67,24 +69,17 @@ def on_kits(
     click.UsageError
         If a swap matches nothing in the show.
     """
+    plugins = PluginSet() if plugins is None else plugins
     folders = kit_folders(Path(file), [Path(d) for d in kit_dirs])
     names = list(show.kits if kits is None else kits)
     if swaps:
-        own = Catalogue({k: v.kit for k, v in find_kits(show.kits, folders).items()})
+        own_folders = [*folders, *plugins.kits]
+        own = Catalogue({k: v.kit for k, v in find_kits(show.kits, own_folders).items()})
         show = swapped(show, own, swaps)
         wanted = [new.split(":", 1)[0] for new in swaps.values()]
         names += [name for name in dict.fromkeys(wanted) if name not in names]
     show = evolve(show, kits=tuple(names))
-    found = find_kits(show.kits, folders)
-    layout, problems = resolve(show, Catalogue({k: v.kit for k, v in found.items()}))
-    if layout is None:
-        raise InputError(
-            tuple(
-                f if f.location is not None else evolve(f, location=document.spans.locate(f.path))
-                for f in problems
-            )
-        )
-    return LoadedShow(file, show, document, found, layout)
+    return resolve_show(file, show, document, folders, plugins)
 
 
 def swapped(show: Show, own: Catalogue, swaps: Swaps) -> Show:

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import sys
-from typing import TYPE_CHECKING
 
 import click
 
-from bridgewire.cli.terminal import colour_option, ink_for, kit_dir_option, terminal_width
-
-if TYPE_CHECKING:
-    from bridgewire.report.ink import Ink
+from bridgewire.cli.terminal import (
+    allow_broken_option,
+    colour_option,
+    ink_for,
+    kit_dir_option,
+    terminal_width,
+)
 
 
 @click.command("check")
@@ -35,11 +37,12 @@ if TYPE_CHECKING:
 @click.option(
     "--format",
     "form",
-    type=click.Choice(["text", "json"]),
     default="text",
     show_default=True,
-    help="How to write the report.",
+    metavar="NAME",
+    help="How to write the report: text, json, or the name of a plugin's report writer.",
 )
+@allow_broken_option
 @click.option(
     "--fail-on",
     type=click.Choice(["info", "warning", "error"]),
@@ -64,6 +67,7 @@ def command(
     kit_lists: tuple[str, ...],
     swaps: tuple[str, ...],
     form: str,
+    allow_broken: bool,
     fail_on: str,
     verbose: bool,
     everything: bool,
@@ -82,27 +86,17 @@ def command(
     Exit code 2 means that a file could not be used; every problem in it is shown with its place.
     """
     from bridgewire.cli.check_run import CheckRun
+    from bridgewire.cli.output import write_output
+    from bridgewire.plugins.manager import load_plugins
     from bridgewire.report.text import TextOptions
 
     ink = ink_for("never" if output and colour == "auto" else colour, sys.stdout)
     columns = width or (80 if output else terminal_width(sys.stdout))
     options = TextOptions(columns, verbose, everything, ink, cautions=False)
-    runner = CheckRun(kit_dirs, form, options)
+    runner = CheckRun(kit_dirs, form, options, load_plugins(allow_broken=allow_broken))
     if kit_lists or swaps:
         runner.compare(shows, [k.split("+") for k in kit_lists], swaps)
     else:
         runner.check(shows)
-    _write(runner.text(), output, ink)
+    write_output(runner.written(), output, ink.colour)
     click.get_current_context().exit(runner.exit_code(fail_on))
-
-
-def _write(text: str, output: str | None, ink: Ink) -> None:
-    """To a file, or to standard output."""
-    if output is None:
-        click.echo(text, nl=False, color=ink.colour)
-        return
-    try:
-        with open(output, "w", encoding="utf-8") as stream:
-            stream.write(text)
-    except OSError as error:
-        raise click.ClickException(f"cannot write {output}: {error.strerror}") from None

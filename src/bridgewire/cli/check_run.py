@@ -17,6 +17,10 @@ from bridgewire.documents.loader import load_show as load_show_document
 from bridgewire.documents.source import Document
 from bridgewire.errors import InputError
 from bridgewire.model.show import Show
+from bridgewire.plugins.contexts import ReportContext
+from bridgewire.plugins.plugin_set import PluginSet
+from bridgewire.plugins.wrappers import OWN_FORMATS
+from bridgewire.report.cautions import CAUTIONS
 from bridgewire.report.comparison import Column, comparison_text
 from bridgewire.report.contents import Checked
 from bridgewire.report.json_report import comparison_data, reports_json
@@ -32,13 +36,26 @@ class CheckRun:
     ----------
     kit_dirs : sequence of str
     form : str
-        ``text`` or ``json``.
+        ``text``, ``json`` or the name of a plugin's report writer.
     options : TextOptions
+    plugins : PluginSet
+
+    Raises
+    ------
+    click.UsageError
+        If nothing writes reports of that name.
     """
 
-    def __init__(self, kit_dirs: Sequence[str], form: str, options: TextOptions) -> None:
+    def __init__(
+        self, kit_dirs: Sequence[str], form: str, options: TextOptions, plugins: PluginSet
+    ) -> None:
         self.kit_dirs = list(kit_dirs)
+        self.plugins = plugins
         self.form = form
+        self.writer = plugins.writers.get(form)
+        if self.writer is None and form not in OWN_FORMATS:
+            known = ", ".join((*OWN_FORMATS, *sorted(plugins.writers)))
+            raise click.UsageError(f"--format: there is no {form!r}; there are: {known}")
         self.options = options
         self.shows = 0
         self.reports: list[Report] = []
@@ -50,7 +67,7 @@ class CheckRun:
         self.shows = len(files)
         for file in files:
             try:
-                self.reports.append(_checked(load_show(file, kit_dirs=self.kit_dirs)))
+                self.reports.append(_checked(self._load(file)))
             except InputError as error:
                 self._refuse(file, error)
 
@@ -58,14 +75,18 @@ class CheckRun:
         self, files: Sequence[str], lists: Sequence[Sequence[str]], swap_texts: Sequence[str]
     ) -> None:
         """Check each show as it is written and on other kit."""
+        if self.writer is not None:
+            raise click.UsageError(
+                f"--format {self.form}: a comparison (--kit, --swap) is text or json"
+            )
         self.shows = len(files)
         swaps = parse_swaps(swap_texts)
         others: Sequence[Sequence[str] | None] = lists or [None]
         for file in files:
             try:
-                show, document = load_show_document(Path(file))
+                show, document = load_show_document(Path(file), self.plugins.importers)
             except InputError as error:
-                self._refuse(file, error)
+                self._refuse(file, InputError((*error.findings, *self.plugins.findings)))
                 continue
             columns = [self._column("as written: ", file, show, document, None, {})]
             columns += [self._column("", file, show, document, kits, swaps) for kits in others]
@@ -84,10 +105,13 @@ class CheckRun:
         if swaps:
             name += " with " + ", ".join(f"{new} for {old}" for old, new in swaps.items())
         try:
-            loaded = on_kits(file, show, document, self.kit_dirs, kits, swaps)
+            loaded = on_kits(file, show, document, self.kit_dirs, kits, swaps, self.plugins)
         except InputError as error:
             return Column(name, None, error.findings)
         return Column(name, _checked(loaded))
+
+    def _load(self, file: str) -> LoadedShow:
+        return load_show(file, kit_dirs=self.kit_dirs, plugins=self.plugins)
 
     def _refuse(self, file: str, error: InputError) -> None:
         """Show what is wrong with a file at once, and go on with the next."""
@@ -96,8 +120,19 @@ class CheckRun:
         text = problems_text(error.findings, terminal_width(sys.stderr), ink)
         click.echo(text, nl=False, err=True, color=ink.colour)
 
-    def text(self) -> str:
-        """Everything to be written."""
+    def written(self) -> str | bytes:
+        """Everything to be written.
+
+        Raises
+        ------
+        InputError
+            If a plugin's report writer fails.
+        """
+        if self.writer is None:
+            return self._text()
+        return self.writer.write(ReportContext(tuple(self.reports), CAUTIONS, __version__))
+
+    def _text(self) -> str:
         if self.form == "json":
             compared = [comparison_data(*c) for c in self.comparisons]
             return reports_json(self.reports, __version__, compared)

@@ -69,7 +69,8 @@ def show_command(kit_id: str, kit_dirs: tuple[str, ...], colour: str) -> None:
     ink = ink_for(colour, sys.stdout)
     width = min(terminal_width(sys.stdout), 110)
     page = kit_page(loaded.kit, loaded.document.file, width, ink)
-    click.echo(page, nl=False, color=ink.colour)
+    taken = inherited_text(loaded, width)
+    click.echo(f"{page}\n{taken}" if taken else page, nl=False, color=ink.colour)
 
 
 @command.command("validate")

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 @click.option("--origins", is_flag=True, help="Show where each value is written and its source.")
 def compare_command(
     first: str, second: str, kit_dirs: tuple[str, ...], everything: bool, origins: bool
-) -> int:
+) -> None:
     """Compare two profiles, entry by entry and value by value.
 
     A and B are ids of profiles, or files. Shows both values with their units, the ratio of the
@@ -32,7 +32,6 @@ def compare_command(
     found = compare(_loaded(first, kit_dirs), _loaded(second, kit_dirs))
     width = min(max(terminal_width(sys.stdout), 80), 140)
     click.echo(comparison_text(found, width, everything=everything, origins=origins), nl=False)
-    return 0
 
 
 def _loaded(name: str, kit_dirs: tuple[str, ...]) -> LoadedKit:

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     help="Where to write the profile; the kit's short name with .toml by default.",
 )
 @click.option("--force", is_flag=True, help="Replace the file if it is there.")
-def new_command(answers: str | None, output: str | None, force: bool) -> int:
+def new_command(answers: str | None, output: str | None, force: bool) -> None:
     """Make a profile of your own kit from meter readings and labels.
 
     Asks one question at a time and does the arithmetic: voltage on known resistors to internal
@@ -53,7 +53,6 @@ def new_command(answers: str | None, output: str | None, force: bool) -> int:
         raise click.UsageError(f"there is no folder {target.parent}")
     _written(target, text, force)
     _report(draft, target)
-    return 0
 
 
 def _interview() -> tuple[Draft, str]:

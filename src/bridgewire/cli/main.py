@@ -20,6 +20,7 @@ COMMANDS = {
     "trace": "One cue's currents and bridge temperatures over time.",
     "explain": "What a finding's code means and what to do instead.",
     "kits": "List, show and validate kit profiles.",
+    "plugins": "List plugins: what they bring, and what is wrong with them.",
     "schema": "Print the JSON Schema of a kind of document.",
 }
 """Name of each command, and module of this package, with its short help."""

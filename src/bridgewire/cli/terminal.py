@@ -84,6 +84,12 @@ kit_dir_option = click.option(
     metavar="DIR",
     help="A further folder with kit profiles. May be given several times.",
 )
+allow_broken_option = click.option(
+    "--allow-broken-plugins",
+    "allow_broken",
+    is_flag=True,
+    help="Findings about plugins that are broken are warnings, not errors.",
+)
 colour_option = click.option(
     "--colour",
     "--color",

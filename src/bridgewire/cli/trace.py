@@ -96,6 +96,11 @@ def _traced(
     from bridgewire.timeline.trace import CORNERS, trace_cue
 
     loaded = load_show(show, kit_dirs=kit_dirs)
+    if loaded.plugins.findings:
+        from bridgewire.report.problems import problems_text
+
+        text = problems_text(loaded.plugins.findings, terminal_width(sys.stderr))
+        click.echo(text, nl=False, err=True)
     ids = [c.id for c in loaded.show.cue]
     if cue not in ids:
         import difflib

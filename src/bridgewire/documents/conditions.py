@@ -97,6 +97,27 @@ def _run(given: Given) -> Iterator[Problem]:
         )
 
 
+def _cue_list(given: Given) -> Iterator[Problem]:
+    if "importer" in given:
+        for key in ("columns", "delimiter", "decimal"):
+            if key in given:
+                yield _clash(
+                    key,
+                    f'"{key}" is for CSV files; a file that an importer reads has none',
+                    "Remove it, or remove the importer.",
+                )
+        return
+    if "columns" not in given:
+        yield _missing(
+            'the key "columns" is missing',
+            '"columns" = a table of keys and headings, or "importer" = the name of one',
+        )
+    if "options" in given:
+        yield _clash(
+            "options", '"options" are for an importer, and none is named', "Name it or remove them."
+        )
+
+
 def _path_map(given: Given) -> Iterator[Problem]:
     matrix = given.get("map") == "matrix"
     for key in ("rows", "columns"):
@@ -144,6 +165,7 @@ CONDITIONS: Mapping[type, Condition] = {
     show.Cue: _cue,
     show.Igniter: _igniter,
     show.Fuse: _fuse,
+    show.CueList: _cue_list,
     kit.PathMap: _path_map,
     kit.CurrentLimit: _limit,
     kit.PulseChoice: _pulses,

@@ -1,10 +1,11 @@
-"""Reads a show's cue list from a CSV file beside the show."""
+"""Reads a show's cue list from a file beside the show: CSV, or what a plugin's importer reads."""
 
 from __future__ import annotations
 
 import codecs
 import contextlib
 import hashlib
+from collections.abc import Mapping
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any
 
@@ -13,6 +14,8 @@ from attrs import frozen
 from bridgewire.diagnostics import DocPath, Finding
 from bridgewire.documents.csv_text import Cell, split_rows
 from bridgewire.documents.cue_cells import COLUMNS
+from bridgewire.documents.import_list import ImportedList, importer_of
+from bridgewire.documents.imported import CueImporter
 from bridgewire.documents.problems import (
     CUE_LIST,
     MISSING_KEY,
@@ -36,7 +39,7 @@ _NOT_FOR_FILES = frozenset(
 
 @frozen
 class ReadCueList:
-    """The cues of a CSV file, or what is wrong."""
+    """The cues of a file, or what is wrong."""
 
     cues: tuple[Cue, ...] = ()
     spans: SourceMap | None = None
@@ -45,11 +48,17 @@ class ReadCueList:
     show_problems: tuple[Problem, ...] = ()
     """To be placed in the show document."""
     findings: tuple[Finding, ...] = ()
-    """Placed in the CSV file."""
+    """Placed in the cue list's file."""
 
 
-def read_cue_list(cue_list: CueList, show_file: Path, first_index: int) -> ReadCueList:
-    """Read the cues of a CSV file.
+def read_cue_list(
+    cue_list: CueList,
+    show_file: Path,
+    first_index: int,
+    importers: Mapping[str, CueImporter] | None = None,
+    show_title: str = "",
+) -> ReadCueList:
+    """Read the cues of a file.
 
     Parameters
     ----------
@@ -60,13 +69,18 @@ def read_cue_list(cue_list: CueList, show_file: Path, first_index: int) -> ReadC
         The show document.
     first_index : int
         Index of the first cue of the list among the show's cues.
+    importers : mapping of str to CueImporter, optional
+        What can read files that are no CSV, by name.
+    show_title : str
+        For the importer.
 
     Returns
     -------
     ReadCueList
         Cues, places and problems.
     """
-    problems = list(_unknown_columns(cue_list))
+    importer, problems = importer_of(cue_list, importers or {})
+    problems += _unknown_columns(cue_list)
     path, problem = _path_inside(cue_list.file, show_file)
     if path is None or problem is not None:
         return ReadCueList(show_problems=(*problems, *([problem] if problem else [])))
@@ -95,20 +109,31 @@ def read_cue_list(cue_list: CueList, show_file: Path, first_index: int) -> ReadC
             )
         )
         return ReadCueList(show_problems=tuple(problems))
+    if cue_list.importer is not None and importer is None:
+        return ReadCueList(show_problems=tuple(problems))
     text, bad = _decoded(raw, codec, cue_list.encoding)
-    table = _Table(cue_list, text, first_index)
-    if bad is None:
-        table.read()
+    rows: _Table | ImportedList
+    if importer is None:
+        rows = _Table(cue_list, text, first_index)
+        if bad is None:
+            rows.read()
     else:
-        table.problems.append(bad)
-    spans = SourceMap(str(path), text, lambda: SpanTable(table.places, {}))
+        rows = ImportedList(importer, text, first_index)
+        # A file that is no text may still be one that the importer can read.
+        if rows.read(str(path), raw, cue_list.encoding, show_title, cue_list.options):
+            bad = None
+    if bad is not None:
+        rows.problems.append(bad)
+    spans = SourceMap(str(path), text, lambda: SpanTable(rows.places, {}))
+    found = as_findings(rows.problems, spans, "show") if rows.problems else ()
+    failed = () if rows.failure is None else (rows.failure,)
     return ReadCueList(
-        tuple(table.cues),
+        tuple(rows.cues),
         spans,
         str(path),
         hashlib.sha256(raw).hexdigest(),
         tuple(problems),
-        as_findings(table.problems, spans, "show") if table.problems else (),
+        (*found, *failed),
     )
 
 
@@ -195,6 +220,8 @@ def _decoded(raw: bytes, codec: str, stated: str) -> tuple[str, Problem | None]:
 
 class _Table:
     """The rows of one cue list and what comes of them."""
+
+    failure: Finding | None = None
 
     def __init__(self, cue_list: CueList, text: str, first_index: int) -> None:
         self.cue_list = cue_list

@@ -75,7 +75,7 @@ def choices_of(hint: Any) -> tuple[str, ...] | None:
 
 def tagged(hint: Any) -> Mapping[str, type] | None:
     """Map the ``kind`` of each class of a union to the class; None for any other hint."""
-    if not is_union(hint):
+    if not is_union(hint) or not all(is_table(cls) for cls in get_args(hint)):
         return None
     found: dict[str, type] = {}
     for cls in get_args(hint):

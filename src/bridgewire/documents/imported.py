@@ -6,6 +6,7 @@ checks these as it checks the cues of a show, and points at the lines that the i
 
 from __future__ import annotations
 
+import codecs
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any, TypeAlias
 
@@ -13,9 +14,7 @@ from attrs import field, frozen
 
 from bridgewire.diagnostics import Finding
 from bridgewire.errors import BridgewireError
-
-Option: TypeAlias = str | int | float | bool
-"""What an importer's option can be in a show: a text, a number, or true or false."""
+from bridgewire.model.show import Option as Option
 
 
 @frozen
@@ -49,8 +48,8 @@ class CueImportContext:
         A file that is no such text is reported as the show's fault, not the importer's: let the
         ``UnicodeError`` pass.
         """
-        codec = "utf-8-sig" if self.encoding.lower() in ("utf-8", "utf8") else self.encoding
-        return self.data.decode(codec)
+        is_utf8 = codecs.lookup(self.encoding).name == "utf-8"
+        return self.data.decode("utf-8-sig" if is_utf8 else self.encoding)
 
 
 @frozen

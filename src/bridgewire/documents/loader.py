@@ -9,6 +9,7 @@ from typing import Any
 import attrs
 
 from bridgewire.diagnostics import Finding
+from bridgewire.documents.imported import CueImporter
 from bridgewire.documents.limits import first_excess
 from bridgewire.documents.parsed import Parsed, no_places
 from bridgewire.documents.problems import (
@@ -147,16 +148,20 @@ def finish_kit(opened: Opened) -> tuple[Kit, Document]:
     return kit, opened.document()
 
 
-def load_show(path: Path) -> tuple[Show, Document]:
+def load_show(
+    path: Path, importers: Mapping[str, CueImporter] | None = None
+) -> tuple[Show, Document]:
     """Read a show, and its cue list where it names one.
 
     The cues of the list follow those of the document in ``show.cue``; their places are in the
-    CSV file.
+    list's own file.
 
     Parameters
     ----------
     path : Path
         A TOML, YAML or JSON file.
+    importers : mapping of str to CueImporter, optional
+        By name: what can read a cue list that is no CSV file.
 
     Returns
     -------
@@ -180,7 +185,7 @@ def load_show(path: Path) -> tuple[Show, Document]:
     show = opened.structure(Show)
     listed = (opened.data or {}).get("cue_list")
     if isinstance(listed, dict):
-        cues = opened.include_cue_list(listed, path)
+        cues = opened.include_cue_list(listed, path, importers)
         if show is not None:
             show = attrs.evolve(show, cue=(*show.cue, *cues))
     if show is None or opened.problems or opened.elsewhere:
@@ -274,7 +279,12 @@ class Opened:
             return False
         return () in self.damaged or problem.path in self.damaged
 
-    def include_cue_list(self, listed: dict[str, Any], path: Path) -> tuple[Any, ...]:
+    def include_cue_list(
+        self,
+        listed: dict[str, Any],
+        path: Path,
+        importers: Mapping[str, CueImporter] | None = None,
+    ) -> tuple[Any, ...]:
         """Read the cue list; its problems are kept."""
         from bridgewire.documents.cue_list import read_cue_list
         from bridgewire.documents.structure import structure
@@ -284,7 +294,9 @@ class Opened:
             return ()
         stated = (self.data or {}).get("cue", [])
         first = len(stated) if isinstance(stated, list) else 0
-        read = read_cue_list(cue_list, path, first)
+        title = (self.data or {}).get("title")
+        title = title if isinstance(title, str) else ""
+        read = read_cue_list(cue_list, path, first, importers, title)
         self.problems.extend(read.show_problems)
         self.elsewhere.extend(read.findings)
         if read.spans is not None:

@@ -86,6 +86,7 @@ RANGES: Mapping[tuple[type, str], Range] = {
     (kit.CableSpec, "ohm_per_m"): Range(0, 1000, above=True),
     (kit.CableSpec, "max_length_m"): Range(0, 100_000, above=True),
     (kit.CableSpec, "rated_A"): CURRENT_ABOVE_ZERO_A,
+    (kit.CableSpec, "drum_share"): FRACTION,
     (kit.StripKind, "ways"): COUNT,
     (kit.StripKind, "through"): COUNT_FROM_ZERO,
     (kit.StripKind, "inner_ohm"): RESISTANCE_OHM,
@@ -148,6 +149,7 @@ RANGES: Mapping[tuple[type, str], Range] = {
     (kit.IgniterClass, "burn_open"): Range(1, 1000, above=True),
     (kit.IgniterClass, "after_fire_ohm"): RESISTANCE_OHM,
     (kit.IgniterClass, "default_pulse_s"): PULSE_S,
+    (kit.IgniterClass, "batch_share"): FRACTION,
     (kit.Kit, "format"): FORMAT,
     (show.Site, "ambient_C"): WEATHER_C,
     (show.Site, "cable_slack_pct"): Range(0, 1000),
@@ -158,6 +160,7 @@ RANGES: Mapping[tuple[type, str], Range] = {
     (show.Requirements, "all_fire_factor"): Range(1, 1000),
     (show.Requirements, "no_fire_fraction"): Range(0, 1, above=True),
     (show.Requirements, "reliability"): FRACTION,
+    (show.Scatter, "band_sigma"): Range(0.5, 10),
     (show.Position, "at_m"): COORDINATE_M,
     (show.Box, "at_m"): COORDINATE_M,
     (show.Box, "supply_V"): VOLTAGE_V,
@@ -211,6 +214,7 @@ TEXT_PATTERNS: Mapping[tuple[type, str], tuple[str, str]] = {
     )
 } | {
     (show.CueList, "delimiter"): (r"^[^\"\r\n]$", "one character"),
+    (show.CueList, "importer"): (r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$", "words joined by hyphens"),
     (show.CueList, "decimal"): (r"^[.,]$", '"." or ","'),
 }
 """Patterns of texts, and how to say them."""

@@ -24,7 +24,7 @@ from bridgewire.documents.formats import CURRENT
 from bridgewire.documents.ranges import ANY, RANGES, TEXT_PATTERNS, Range
 from bridgewire.model.band import Band
 from bridgewire.model.kit import Kit
-from bridgewire.model.show import CueList, Show
+from bridgewire.model.show import CueList, Option, Show
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 DOCUMENTS: Mapping[str, type] = {"kit": Kit, "show": Show}
@@ -173,6 +173,8 @@ def _shape(
         return {"anyOf" if prefix else "oneOf": forms}
     if is_table(shape):
         return _reference(shape, definitions, prefix)
+    if shape == Option:
+        return {"type": ["string", "number", "boolean"]}
     found: dict[str, Any] = {
         "type": "object",
         "additionalProperties": _shape(get_args(shape)[1], cls, key, definitions),

@@ -7,7 +7,9 @@ cattrs is not used: its hooks stop at the first problem of a value and know no d
 
 from __future__ import annotations
 
+import math
 import re
+import sys
 from collections.abc import Callable, Mapping
 from functools import cache
 from typing import Any, TypeAlias, TypeVar, get_args, get_origin
@@ -38,6 +40,7 @@ from bridgewire.documents.problems import (
 )
 from bridgewire.documents.ranges import ANY, RANGES, TEXT_PATTERNS, Range
 from bridgewire.model.band import Band
+from bridgewire.model.show import Option
 
 T = TypeVar("T")
 Problems: TypeAlias = list[Problem]
@@ -49,6 +52,7 @@ class _Invalid:
 
 
 INVALID = _Invalid()
+_BIGGEST = sys.float_info.max
 IGNORED_TOP_KEYS = frozenset(("$schema",))
 
 
@@ -218,6 +222,8 @@ def _reader(shape: Any, cls: type, key: Key) -> Reader:
         return _tagged_reader(kinds)
     if is_table(shape):
         return table_reader(shape)
+    if shape == Option:
+        return _read_option
     if get_origin(shape) is not None and issubclass(get_origin(shape), Mapping):
         return _mapping_reader(_reader(get_args(shape)[1], cls, key))
     raise TypeError(f"the model has a type that documents cannot hold: {shape!r}")
@@ -273,6 +279,14 @@ def _whole_reader(within: Range) -> Reader:
 
 def _read_truth(value: Any, path: DocPath, problems: Problems) -> Any:
     return value if isinstance(value, bool) else _wrong(value, path, problems, "true or false")
+
+
+def _read_option(value: Any, path: DocPath, problems: Problems) -> Any:
+    if isinstance(value, float) and not math.isfinite(value):
+        return _out_of_range(value, path, problems, Range(-_BIGGEST, _BIGGEST))
+    if isinstance(value, (str, int, float)):
+        return value
+    return _wrong(value, path, problems, "a string, a number, or true or false")
 
 
 def _text_reader(pattern: tuple[str, str] | None) -> Reader:

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 from pathlib import Path
 
-from attrs import define, evolve, field, frozen
+from attrs import evolve, field, frozen
 
 from bridgewire.diagnostics import DocPath, Finding, Location
 from bridgewire.documents.bands import KEYS as BAND_KEYS
@@ -54,7 +54,7 @@ class KitOrigin:
         return f"{self.kit_id} ({self.file}:{self.line})"
 
 
-@define(slots=False)
+@frozen(slots=False)
 class LoadedKit:
     """A kit profile, merged with what it extends, and the document it was read from.
 

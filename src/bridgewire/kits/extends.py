@@ -15,13 +15,15 @@ from attrs import define, field, frozen
 from bridgewire.diagnostics import DocPath, Finding
 from bridgewire.documents.fields import item_of, keys_of
 from bridgewire.documents.loader import Opened
-from bridgewire.documents.problems import DANGLING, closest, one_of
+from bridgewire.documents.problems import DANGLING, TOO_LARGE, closest, one_of
 from bridgewire.kits.origins import MergedSourceMap
 from bridgewire.kits.overlay import Layer, Origin, Place, merged_entry
 from bridgewire.model.kit import Kit
 
 EXTENDS_LOOP = "DOC024"
 """Kit profiles, or entries, extend one another in a circle."""
+MAX_CHAIN = 64
+"""Most profiles, or entries, that one after another may start from the next."""
 
 TABLES: Mapping[str, type] = {
     key: item_of(shape.shape)[0]  # type: ignore[index]
@@ -106,10 +108,11 @@ Fetch = Callable[[str], Source | None]
 """Finds a profile by id; None where there is none, or where it cannot be read."""
 
 
-class _LoopError(Exception):
-    """Carries the loop, closed."""
+class _ChainError(Exception):
+    """Carries a loop, closed; or the beginning of a chain that is too long."""
 
-    def __init__(self, loop: tuple[str, ...]) -> None:
+    def __init__(self, chain: tuple[str, ...], *, loop: bool) -> None:
+        self.chain = chain
         self.loop = loop
 
 
@@ -129,6 +132,9 @@ class Merger:
         self._fetch = fetch
         self._known = known
         self._sources = {source.kit_id: source}
+        self._followed: set[str] = set()
+        self._root_cache: dict[tuple[str, str, str], list[Node]] = {}
+        self._id_cache: dict[tuple[str, str], list[str]] = {}
         self.findings: list[Finding] = []
         """What is wrong with the references; nothing is merged where there are any."""
         self.unread: set[str] = set()
@@ -179,17 +185,20 @@ class Merger:
 
     def _follow_kits(self, source: Source, above: tuple[str, ...]) -> None:
         """Fetch all profiles that a profile extends, and refuse circles."""
-        if source.kit_id in above:
+        if source.kit_id in self._followed:
             return
+        chain = (*above, source.kit_id)
         for name, path in source.bases():
-            chain = (*above, source.kit_id)
             if name in chain:
-                loop = (*chain[chain.index(name) :], name)
-                self._loop(source, path, "kit profiles", loop)
+                self._loop(source, path, "kit profiles", (*chain[chain.index(name) :], name))
+                continue
+            if len(chain) > MAX_CHAIN:
+                self._too_long(source, path, "kit profiles")
                 continue
             base = self._source(name, source, path)
             if base is not None:
                 self._follow_kits(base, chain)
+        self._followed.add(source.kit_id)
 
     def _bases(self, source: Source) -> list[Source]:
         names = (name for name, _ in source.bases())
@@ -201,10 +210,12 @@ class Merger:
         return [own] if own is not None else self._roots_in_bases(source, table, entry_id)
 
     def _roots_in_bases(self, source: Source, table: str, entry_id: str) -> list[Node]:
-        found: dict[Node, None] = {}
-        for base in self._bases(source):
-            found |= dict.fromkeys(self._roots(base, table, entry_id))
-        return list(found)
+        key = (source.kit_id, table, entry_id)
+        if key not in self._root_cache:
+            bases = self._bases(source)
+            found = dict.fromkeys(n for b in bases for n in self._roots(b, table, entry_id))
+            self._root_cache[key] = list(found)
+        return self._root_cache[key]
 
     # -- entries ------------------------------------------------------------------------------
 
@@ -237,37 +248,40 @@ class Merger:
             if any(f.code == EXTENDS_LOOP for f in self.findings):
                 return []
             found = self._roots(other, node.table, entry_id)
-            choices = [f"{kit_id}:{i}" for t, i in other.entries if t == node.table]
+            kits, prefix = [other], f"{kit_id}:"
         else:
             look = self._roots_in_bases if named == own_id else self._roots
             found = look(source, node.table, named)
             if not found and named == own_id:
                 self._loop(source, path, "entries", (f"{source.kit_id}:{named}",) * 2)
                 return []
-            kits = [source, *self._bases(source)]
-            choices = [i for s in kits for t, i in s.entries if t == node.table and i != own_id]
+            kits, prefix = [source, *self._bases(source)], ""
         if not found:
+            ids = {i for kit in kits for t, i in kit.entries if t == node.table}
+            choices = sorted(f"{prefix}{i}" for i in ids if prefix or i != own_id)
             message = f"there is no {node.table.replace('_', ' ')} {named!r} to extend"
-            self._dangling(source, path, message, repr(named), sorted(set(choices)), named)
+            self._dangling(source, path, message, repr(named), choices, named)
         return found
 
     def _order(self, roots: list[Node]) -> list[Node]:
         """Entries and all that they start from: each once, above what it starts from."""
-        order: list[Node] = []
+        order: dict[Node, None] = {}
 
         def visit(one: Node, above: tuple[Node, ...]) -> None:
             if one in above:
                 loop = (*above[above.index(one) :], one)
-                raise _LoopError(tuple(self._name(n) for n in loop))
+                raise _ChainError(tuple(self._name(n) for n in loop), loop=True)
             if one in order:
                 return
+            if len(above) > MAX_CHAIN:
+                raise _ChainError(tuple(self._name(n) for n in above[:3]), loop=False)
             for parent in reversed(self._parents(one)):
                 visit(parent, (*above, one))
-            order.append(one)
+            order[one] = None
 
         for root in reversed(roots):
             visit(root, ())
-        return order
+        return list(order)
 
     def _name(self, node: Node) -> str:
         return f"{node.kit_id}:{self._table_of(node).get('id')}"
@@ -297,9 +311,12 @@ class Merger:
             return raw, {(): Place(source.origin, node.path)}
         try:
             order = self._order(roots)
-        except _LoopError as error:
-            path = (*node.path, "extends")
-            self._loop(source, path if "extends" in raw else node.path, "entries", error.loop)
+        except _ChainError as error:
+            path = (*node.path, "extends") if "extends" in raw else node.path
+            if error.loop:
+                self._loop(source, path, "entries", error.chain)
+            else:
+                self._too_long(source, path, "entries")
             return raw, {}
         layers = [Layer(self._sources[n.kit_id].origin, n.path, self._table_of(n)) for n in order]
         return merged_entry(TABLES[node.table], layers)
@@ -318,8 +335,12 @@ class Merger:
                 yield [node]
 
     def _ids(self, source: Source, table: str) -> list[str]:
-        ids = [i for b in self._bases(source) for i in self._ids(b, table)]
-        return list(dict.fromkeys([*ids, *(i for t, i in source.entries if t == table)]))
+        key = (source.kit_id, table)
+        if key not in self._id_cache:
+            ids = [i for b in self._bases(source) for i in self._ids(b, table)]
+            own = (i for t, i in source.entries if t == table)
+            self._id_cache[key] = list(dict.fromkeys([*ids, *own]))
+        return self._id_cache[key]
 
     def _contacts_along(self, own: list[list[Node]]) -> list[list[Node]]:
         """Contacts that entries from other profiles name and that would otherwise be missing."""
@@ -366,6 +387,20 @@ class Merger:
                 expected=one_of(choices) if 0 < len(choices) <= 12 else "one that is there",
                 got=got,
                 suggestion=closest(word, choices),
+                location=source.opened.spans.locate(path),
+            )
+        )
+
+    def _too_long(self, source: Source, path: DocPath, what: str) -> None:
+        if any(f.code == TOO_LARGE for f in self.findings):
+            return
+        self._add(
+            Finding(
+                TOO_LARGE,
+                f"more than {MAX_CHAIN} {what} extend one another in a row",
+                path=path,
+                document=f"kit:{source.kit_id}",
+                expected=f"at most {MAX_CHAIN}",
                 location=source.opened.spans.locate(path),
             )
         )

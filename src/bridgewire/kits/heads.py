@@ -21,12 +21,14 @@ _YAML_KITS = re.compile(r"""^["']?kits["']?[ \t]*:""", re.M)
 
 
 def profile_files(folders: Sequence[Path]) -> Iterator[tuple[Path, str]]:
-    """Yield the files that may be profiles with their ids; an empty id where none was seen."""
+    """Yield the files that may be profiles with their ids; an empty id where none was seen.
+
+    A file among the folders stands for itself.
+    """
     seen: set[Path] = set()
     for folder in folders:
-        if not folder.is_dir():
-            continue
-        for path in sorted(folder.iterdir()):
+        listed = sorted(folder.iterdir()) if folder.is_dir() else [folder]
+        for path in listed:
             if path.suffix.lower() not in PARSERS or not path.is_file():
                 continue
             whole = path.resolve()

@@ -59,6 +59,8 @@ class CableSpec:
     insulation: Insulation | None = None
     rated_A: float | None = None
     """Steady current one conductor may carry."""
+    drum_share: float | None = None
+    """Part of the variance of its resistance that cables of one drum have in common."""
     sources: Sources = field(factory=dict)
     extends: str | None = None
     """The entry that this one starts from: ``kit:id``, or the id of one in this kit or in those
@@ -353,6 +355,8 @@ class IgniterClass:
     after_fire_ohm: Band | None = None
     """Resistance after parting, for ``shorted`` and ``residual``."""
     default_pulse_s: float | None = None
+    batch_share: float | None = None
+    """Part of the variance of its values that igniters of one batch have in common."""
     model: str | None = None
     """Name of an igniter model that a plugin provides, in place of the built-in law."""
     parameters: Mapping[str, float] = field(factory=dict)

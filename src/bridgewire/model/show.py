@@ -7,11 +7,14 @@ profiles (or a bare ``id``, searched through the show's kits in order), ids for 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from attrs import field, frozen
 
 from bridgewire.model.band import Band
+
+Option: TypeAlias = str | int | float | bool
+"""What an option of a cue importer can be."""
 
 
 @frozen
@@ -37,6 +40,15 @@ class Requirements:
     no_fire_fraction: float | None = None
     """Largest allowed current in an unfired igniter over its no-fire current."""
     reliability: float | None = None
+
+
+@frozen
+class Scatter:
+    """How the show's tolerances are read as scatter."""
+
+    band_sigma: float | None = None
+    """How many standard deviations lie between a band's typical value and its ends; 3 where the
+    show does not say."""
 
 
 @frozen
@@ -120,6 +132,9 @@ class Run:
     joints: int = 0
     """Inline couplers within the run."""
     joint_contact: str | None = None
+    drum: str | None = None
+    """Name of the drum it was cut from; cables of one drum are alike. All of one cable spec are
+    one drum where absent."""
 
 
 @frozen
@@ -151,6 +166,9 @@ class Igniter:
     """Extra two-conductor lead between terminal and igniter, one way."""
     lights: str = ""
     fuse: Fuse | None = None
+    batch: str | None = None
+    """Name of the batch it is from; igniters of one batch are alike. All of one class are one
+    batch where absent."""
 
 
 @frozen
@@ -190,16 +208,20 @@ class Cue:
 
 @frozen
 class CueList:
-    """A cue list in a CSV file beside the show.
+    """A cue list in a file beside the show: CSV, or whatever a plugin's importer reads.
 
-    `columns` maps keys of a cue (``id``, ``fire``, ``time_s`` …) to the file's own headings.
+    `columns` maps keys of a cue (``id``, ``fire``, ``time_s`` …) to the CSV file's own headings.
     """
 
     file: str
-    columns: Mapping[str, str]
+    columns: Mapping[str, str] = field(factory=dict)
     delimiter: str = ","
     decimal: str = "."
     encoding: str = "utf-8"
+    importer: str | None = None
+    """Name of a plugin's importer; CSV where absent."""
+    options: Mapping[str, Option] = field(factory=dict)
+    """The importer's own settings."""
 
 
 @frozen
@@ -212,6 +234,7 @@ class Show:
     site: Site = field(factory=Site)
     requirements: Requirements = field(factory=Requirements)
     checks: Checks = field(factory=Checks)
+    scatter: Scatter = field(factory=Scatter)
     position: tuple[Position, ...] = ()
     box: tuple[Box, ...] = ()
     strip: tuple[Strip, ...] = ()

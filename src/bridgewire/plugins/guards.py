@@ -6,7 +6,7 @@ Models are guarded where they run, in `bridgewire.physics.laws`.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from attrs import evolve
 
@@ -25,6 +25,9 @@ from bridgewire.plugins.faults import UNUSABLE, cause, fault
 from bridgewire.plugins.plugin_set import Plugin
 from bridgewire.rules.context import Context
 from bridgewire.rules.registry import LoadedRule
+
+_DEEPEST = 4
+"""Levels of lists and mappings in a cue's fields; a cue has two."""
 
 
 def guarded_rule(plugin: Plugin, rule: PluginRule, severity: Severity) -> LoadedRule:
@@ -84,9 +87,9 @@ def guarded_importer(plugin: Plugin, importer: CueImporter) -> CueImporter:
         what = f"importer {importer.name!r}"
         try:
             found = list(importer.read(context))
-        except UnicodeError:
-            raise
         except Exception as error:
+            if isinstance(error, UnicodeError) and not _is_text(context):
+                raise
             text = f"failed in {what} on {context.file} ({cause(error)})"
             raise ImporterError(fault(UNUSABLE, plugin, text)) from error
         for n, item in enumerate(found):
@@ -99,6 +102,14 @@ def guarded_importer(plugin: Plugin, importer: CueImporter) -> CueImporter:
     return evolve(importer, read=read)
 
 
+def _is_text(context: CueImportContext) -> bool:
+    try:
+        _ = context.text
+    except UnicodeError:
+        return False
+    return True
+
+
 def _imported_problem(item: object) -> str:
     if not isinstance(item, (ImportedCue, ImportProblem)):
         return f"an object of type {type(item).__name__}, neither ImportedCue nor ImportProblem"
@@ -109,15 +120,25 @@ def _imported_problem(item: object) -> str:
     if isinstance(item, ImportProblem):
         texts = isinstance(item.message, str) and isinstance(item.expected, str)
         return "" if texts and item.message else "a problem without a message"
-    if not isinstance(item.fields, dict) or not all(isinstance(k, str) for k in item.fields):
-        return "a cue whose fields are no dict with texts as keys"
-    if not isinstance(item.places, dict):
-        return "a cue whose places are no dict"
+    if not isinstance(item.fields, Mapping) or not _is_plain(item.fields):
+        return "a cue whose fields are no mapping of texts to plain values"
+    if not isinstance(item.places, Mapping):
+        return "a cue whose places are no mapping"
     for key, place in item.places.items():
         pair = isinstance(place, tuple) and len(place) == 2 and all(_is_place(p) for p in place)
         if not (isinstance(key, str) and pair):
             return f"the place {place!r} of {key!r}; a place is a line and a column from 1"
     return ""
+
+
+def _is_plain(value: object, depth: int = 0) -> bool:
+    """Whether a value is made of texts, numbers, truths, lists and mappings, not too deep."""
+    if isinstance(value, Mapping):
+        keys = all(isinstance(key, str) for key in value)
+        return keys and depth < _DEEPEST and all(_is_plain(v, depth + 1) for v in value.values())
+    if isinstance(value, (list, tuple)):
+        return depth < _DEEPEST and all(_is_plain(v, depth + 1) for v in value)
+    return isinstance(value, (str, int, float))
 
 
 def _is_place(value: object) -> bool:

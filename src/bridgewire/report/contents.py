@@ -30,6 +30,26 @@ class UsedKit(Protocol):
         """Of the file."""
 
 
+class UsedPlugin(Protocol):
+    """A plugin that was loaded for a report."""
+
+    @property
+    def name(self) -> str:
+        """Of its entry point."""
+
+    @property
+    def distribution(self) -> str:
+        """The installed package."""
+
+    @property
+    def version(self) -> str:
+        """Of the package."""
+
+    @property
+    def api_version(self) -> int:
+        """The plugin API that it is for."""
+
+
 class Checked(Protocol):
     """A report of one show; ``bridgewire.Report`` is one."""
 
@@ -56,6 +76,10 @@ class Checked(Protocol):
     @property
     def kits(self) -> Sequence[UsedKit]:
         """Profiles used."""
+
+    @property
+    def plugins(self) -> Sequence[UsedPlugin]:
+        """Plugins loaded."""
 
     @property
     def sha256(self) -> str:

@@ -62,6 +62,15 @@ def report_data(report: Checked) -> Data:
             {"id": k.id, "version": k.version, "file": k.file, "sha256": k.sha256}
             for k in report.kits
         ],
+        "plugins": [
+            {
+                "name": p.name,
+                "distribution": p.distribution,
+                "version": p.version,
+                "api_version": p.api_version,
+            }
+            for p in report.plugins
+        ],
         "site": {
             "ambient_C": None if used is None else _band(used),
             "ambient_stated": site is not None,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from bridgewire.report.ink import PLAIN, Ink
-from bridgewire.report.plain_text import wrap
+from bridgewire.report.plain_text import visible, wrap
 from bridgewire.rules.base import FAMILIES, SECTIONS
 from bridgewire.rules.registry import LoadedRule, page_sections
 
@@ -23,6 +23,8 @@ def rule_page(loaded: LoadedRule, width: int = 80, ink: Ink = PLAIN) -> str:
     lines = [ink(f"{rule.code} {rule.name}", "bold"), *wrap(loaded.summary, width), ""]
     facts = f"{rule.severity.word}; {FAMILIES.get(rule.family, rule.family)}; since {rule.since}"
     lines.append(ink(facts, "faint"))
+    if loaded.origin:
+        lines.append(ink(f"from {visible(loaded.origin)}", "faint"))
     sections = page_sections(loaded.page)
     for title in SECTIONS:
         if title in sections:
@@ -37,7 +39,8 @@ def rule_list(rules: Iterable[LoadedRule], width: int = 80, ink: Ink = PLAIN) ->
     for loaded in rules:
         if loaded.rule.family != family:
             family = loaded.rule.family
-            lines += [*([""] if lines else []), ink(f"{family}: {FAMILIES[family]}", "bold")]
+            title = FAMILIES.get(family) or f"from {visible(loaded.origin)}"
+            lines += [*([""] if lines else []), ink(f"{family}: {title}", "bold")]
         head = f"  {loaded.rule.code}  {loaded.rule.severity.word:<8} "
         lines += wrap(loaded.summary, width, head)
     return "\n".join(lines) + "\n"

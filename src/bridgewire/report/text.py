@@ -60,6 +60,9 @@ def report_text(report: Checked, options: TextOptions | None = None) -> str:
 def _facts(report: Checked, o: TextOptions) -> list[str]:
     kits = ", ".join(f"{k.id} {k.version}".strip() for k in report.kits) or "none"
     rows = [("file", report.file), ("kits", kits)]
+    if report.plugins:
+        named = (f"{p.name} ({p.distribution} {p.version})" for p in report.plugins)
+        rows.append(("plugins", ", ".join(named)))
     if report.assessment is not None:
         layout = report.assessment.layout
         site = layout.show.site.ambient_C

@@ -51,6 +51,8 @@ def check(context: Context) -> Iterator[Finding]:
     used = list(uses_of(context))
     for fault in context.assessment.model_faults:
         mine = [use for use in used if use.model == fault.model]
+        if not mine:  # cannot be; but a fault must never be lost
+            yield RULE.finding(f"model {fault.model!r} gives what cannot be used: {fault.text}")
         for use in mine:
             yield RULE.finding(
                 f"model {fault.model!r}, which {use.owner} names, gives what cannot be used: "
