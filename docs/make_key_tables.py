@@ -11,7 +11,7 @@ import re
 import sys
 import tomllib
 from pathlib import Path
-from typing import Any, get_origin
+from typing import Any, get_args, get_origin
 
 from bridgewire.documents.cue_cells import COLUMNS
 from bridgewire.documents.fields import Key, choices_of, item_of, keys_of, tagged
@@ -63,7 +63,8 @@ def type_text(shape: Any) -> str:
         return f"{count}{words} in a list"
     if tagged(shape) is not None or get_origin(shape) is None:
         return "table"
-    return "table of texts"
+    values = {float: "numbers", str: "texts"}.get(get_args(shape)[1], "texts, numbers or truths")
+    return f"table of {values}"
 
 
 def allowed_text(cls: type, key: Key) -> str:

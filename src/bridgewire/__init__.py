@@ -12,14 +12,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from bridgewire.version import __version__ as __version__
+
 if TYPE_CHECKING:
     from bridgewire.api import LoadedShow, Report, check, load_show
     from bridgewire.diagnostics import Finding, Severity
     from bridgewire.errors import InputError
     from bridgewire.model.band import Band
     from bridgewire.timeline.outcomes import Verdict
-
-__version__ = "0.1.0"
 
 __all__ = [
     "Band",

@@ -26,6 +26,7 @@ from bridgewire.rules.engine import Ignored, run_rules
 from bridgewire.rules.registry import all_rules
 from bridgewire.timeline.assess import assess
 from bridgewire.timeline.outcomes import Assessment, CueOutcome, Verdict
+from bridgewire.uncertainty.proof import proven
 
 __all__ = ["KitUsed", "LoadedShow", "PluginUsed", "Report", "check", "load_show"]
 
@@ -239,7 +240,7 @@ def check(
         If `show` is a path and the file cannot be used.
     """
     loaded = show if isinstance(show, LoadedShow) else load_show(show, plugins=plugins)
-    assessment = assess(loaded.layout, progress=progress)
+    assessment = proven(assess(loaded.layout, progress=progress))
     brought = loaded.plugins
     codes = frozenset(r.rule.code for r in brought.rules)
     findings, ignored = run_rules(

@@ -16,7 +16,8 @@ _KEPT = ("PATH", "HOME", "LANG", "PYTHONPATH", "VIRTUAL_ENV", "SYSTEMROOT")
 def environment(more: Mapping[str, str] | None = None) -> dict[str, str]:
     """A plain environment, so that the caller's settings change nothing."""
     kept = {k: v for k, v in os.environ.items() if k in _KEPT}
-    return {**kept, "TERM": "xterm", "PYTHONUTF8": "1", **(more or {})}
+    plain = {"TERM": "xterm", "PYTHONUTF8": "1", "BRIDGEWIRE_PLUGINS": "none"}
+    return {**kept, **plain, **(more or {})}
 
 
 def run_command(

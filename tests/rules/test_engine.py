@@ -16,7 +16,7 @@ from bridgewire.rules.context import Context
 from bridgewire.rules.engine import run_rules
 from bridgewire.rules.registry import Check, LoadedRule, all_rules, load_rule
 from bridgewire.timeline.assess import assess
-from tests.rules.case_files import CASES, KITS, Case, loads
+from tests.rules.case_files import KITS, all_cases, case
 
 RULE_A = Rule("WIR901", "made-up-fault", Severity.WARNING)
 RULE_B = Rule("KIT901", "made-up-gap", Severity.ERROR)
@@ -24,7 +24,7 @@ RULE_B = Rule("KIT901", "made-up-gap", Severity.ERROR)
 
 @pytest.fixture(scope="module")
 def context() -> Context:
-    loaded = loads(Case("WIR001", CASES / "WIR001" / "pass_complete.toml"))
+    loaded = case("WIR001/pass_complete").load()
     return Context(assess(loaded.layout))
 
 
@@ -156,9 +156,10 @@ def test_no_rule_crashes_on_a_show_with_next_to_nothing(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("folder", ["KIT001", "KIT002", "KIT007", "WIR008", "WIR014"])
 def test_no_rule_crashes_where_data_are_missing(folder: str) -> None:
-    for file in sorted((CASES / folder).glob("fail_*.toml")):
-        loaded = loads(Case(folder, file))
-        assert all(f.code != "DOC017" for f in check_show(loaded).findings), file.stem
+    for one in all_cases():
+        if one.code == folder and one.should_fail:
+            found = check_show(one.load()).findings
+            assert all(f.code != "DOC017" for f in found), one.name
 
 
 def test_the_kits_of_the_cases_are_there() -> None:

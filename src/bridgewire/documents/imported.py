@@ -33,6 +33,8 @@ class CueImportContext:
         Empty where the show has none that can be read.
     options : mapping of str to str, int, float or bool
         The show's ``cue_list.options``.
+    text : str
+        The file as text in `encoding`, without a byte order mark.
     """
 
     file: str

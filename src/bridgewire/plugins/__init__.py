@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from bridgewire.plugins.deprecation import BridgewireDeprecationWarning
     from bridgewire.plugins.hookspecs import hookimpl
     from bridgewire.plugins.manager import load_plugins
-    from bridgewire.plugins.plugin_set import Plugin, PluginSet
+    from bridgewire.plugins.plugin_set import Plugin, PluginSet, PluginState
     from bridgewire.rules.base import SECTIONS as RULE_SECTIONS
     from bridgewire.rules.base import Rule
     from bridgewire.rules.context import Context
@@ -50,6 +50,7 @@ __all__ = [
     "PluginContext",
     "PluginRule",
     "PluginSet",
+    "PluginState",
     "ReportContext",
     "ReportWriter",
     "Rule",
@@ -74,6 +75,7 @@ _HOMES = {
     "PluginContext": "bridgewire.plugins.contexts",
     "PluginRule": "bridgewire.plugins.answers",
     "PluginSet": "bridgewire.plugins.plugin_set",
+    "PluginState": "bridgewire.plugins.plugin_set",
     "RULE_SECTIONS": "bridgewire.rules.base:SECTIONS",
     "ReportContext": "bridgewire.plugins.contexts",
     "ReportWriter": "bridgewire.plugins.answers",

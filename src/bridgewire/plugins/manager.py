@@ -10,7 +10,6 @@ from typing import Any
 
 from attrs import define, evolve, field
 
-from bridgewire import __version__
 from bridgewire.diagnostics import Finding, Severity
 from bridgewire.documents.imported import CueImporter
 from bridgewire.documents.problems import closest
@@ -24,6 +23,7 @@ from bridgewire.plugins.guards import guarded_importer, guarded_rule, guarded_wr
 from bridgewire.plugins.plugin_set import Plugin, PluginSet, PluginState
 from bridgewire.plugins.version import API_VERSION
 from bridgewire.rules.registry import load_rule
+from bridgewire.version import __version__
 
 VARIABLE = "BRIDGEWIRE_PLUGINS"
 """Environment variable: ``all``, ``none``, or names with commas between."""

@@ -8,7 +8,7 @@ from bridgewire.report.cue_table import spent
 from bridgewire.report.figures import number
 from bridgewire.report.ink import PLAIN, Ink
 from bridgewire.report.plain_text import clip_middle, pad, visible, wrap
-from bridgewire.timeline.outcomes import CueOutcome, EndState, IgniterOutcome, Verdict
+from bridgewire.timeline.outcomes import CueOutcome, EndState, IgniterOutcome, Proof, Verdict
 from bridgewire.units import amperes, seconds, volts
 
 _INDENT = 4
@@ -49,7 +49,7 @@ def sentences(igniter: IgniterOutcome) -> list[str]:
         return ["Already lit by an earlier cue"]
     if igniter.terminal_A is None:
         return ["Gets no current from this cue"]
-    parts = [_light(igniter), _margin(igniter), _current(igniter), _lost(igniter)]
+    parts = [_light(igniter), _proof(igniter), _margin(igniter), _current(igniter), _lost(igniter)]
     if igniter.waits_for:
         parts.append(f"Lights only after {_list(igniter.waits_for)} burned open")
     if igniter.broken_by:
@@ -75,6 +75,12 @@ def _light(igniter: IgniterOutcome) -> str:
     if worst is not None and worst != end:
         return f"{when}; {end}, at worst {worst}"
     return f"{when}; {end}"
+
+
+def _proof(igniter: IgniterOutcome) -> str:
+    """What the latest light time rests on, where that is less than a proof."""
+    open_ = igniter.proof is Proof.SEARCHED and math.isfinite(igniter.light.latest)
+    return "Times searched within the tolerances, not proven" if open_ else ""
 
 
 def _peak(igniter: IgniterOutcome) -> str:

@@ -159,6 +159,7 @@ def _igniter(igniter: IgniterOutcome) -> Data:
         "id": igniter.id,
         "meant": igniter.intended,
         "verdict": igniter.verdict.value,
+        "proof": None if igniter.proof is None else igniter.proof.value,
         "lit_before": igniter.lit_before,
         "light_s": _times(igniter.light),
         "effect_s": None if igniter.effect is None else _times(igniter.effect),

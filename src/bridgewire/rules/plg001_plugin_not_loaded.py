@@ -40,4 +40,4 @@ from __future__ import annotations
 from bridgewire.diagnostics import Severity
 from bridgewire.rules.base import Rule
 
-RULE = Rule("PLG001", "plugin-not-loaded", Severity.ERROR, since="0.2", at_load=True)
+RULE = Rule("PLG001", "plugin-not-loaded", Severity.ERROR, at_load=True)

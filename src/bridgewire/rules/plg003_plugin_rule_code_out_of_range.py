@@ -38,4 +38,4 @@ from __future__ import annotations
 from bridgewire.diagnostics import Severity
 from bridgewire.rules.base import Rule
 
-RULE = Rule("PLG003", "plugin-rule-code-out-of-range", Severity.ERROR, since="0.2", at_load=True)
+RULE = Rule("PLG003", "plugin-rule-code-out-of-range", Severity.ERROR, at_load=True)

@@ -43,7 +43,7 @@ from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.models_used import uses_of
 
-RULE = Rule("PLG004", "model-misbehaves", Severity.ERROR, since="0.2")
+RULE = Rule("PLG004", "model-misbehaves", Severity.ERROR)
 
 
 def check(context: Context) -> Iterator[Finding]:

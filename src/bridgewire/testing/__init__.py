@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from bridgewire.testing.kit_profile import assert_kit_conforms, check_kit_profile
     from bridgewire.testing.models import assert_igniter_model, assert_supply_model
     from bridgewire.testing.problems import Problem
-    from bridgewire.testing.rule_cases import (
+    from bridgewire.testing.case_files import (
         Expected,
         RuleCase,
         assert_rule_case,
@@ -52,20 +52,20 @@ __all__ = [
 ]
 
 _HOMES = {
-    "Expected": "rule_cases",
+    "Expected": "case_files",
     "Problem": "problems",
-    "RuleCase": "rule_cases",
+    "RuleCase": "case_files",
     "assert_cue_importer": "importers",
     "assert_igniter_model": "models",
     "assert_kit_conforms": "kit_profile",
     "assert_report_writer": "writers",
-    "assert_rule_case": "rule_cases",
+    "assert_rule_case": "case_files",
     "assert_rule_page": "rule_pages",
     "assert_supply_model": "models",
     "check_kit_profile": "kit_profile",
-    "findings_of_case": "rule_cases",
+    "findings_of_case": "case_files",
     "import_cues": "importers",
-    "rule_cases": "rule_cases",
+    "rule_cases": "case_files",
     "small_show": "shows",
 }
 

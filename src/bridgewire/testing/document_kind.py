@@ -14,7 +14,7 @@ Kind = Literal["show", "kit"]
 _TOML_HEADER = re.compile(r"^[ \t]*\[", re.M)
 _TOML_KEY = re.compile(r"""^[ \t]*["']?([A-Za-z_]+)["']?[ \t]*=""", re.M)
 _YAML_KEY = re.compile(r"""^["']?([A-Za-z_]+)["']?[ \t]*:""", re.M)
-_JSON_KEY = re.compile(r'^(?:\{?[ \t]*|[ \t]{1,4})"([A-Za-z_]+)"[ \t]*:', re.M)
+_JSON_TOKEN = re.compile(r'"((?:[^"\\]|\\.)*)"(\s*:)?|[\[\]{}]')
 
 
 def document_kind(path: Path) -> Kind | None:
@@ -55,9 +55,23 @@ def _keys(text: str, ending: str) -> set[str]:
         try:
             data = json.loads(text)
         except (ValueError, RecursionError):
-            return set(_JSON_KEY.findall(text))
+            return _outer_json_keys(text)
         return set(data) if isinstance(data, dict) else set()
     if ending == ".toml":
         header = _TOML_HEADER.search(text)
         return set(_TOML_KEY.findall(text[: header.start()] if header else text))
     return set(_YAML_KEY.findall(text))
+
+
+def _outer_json_keys(text: str) -> set[str]:
+    """Keys of the outermost table of a text that is no JSON, as far as brackets tell."""
+    keys: set[str] = set()
+    depth = 0
+    for token in _JSON_TOKEN.finditer(text):
+        if token[0] in ("{", "["):
+            depth += 1
+        elif token[0] in ("}", "]"):
+            depth -= 1
+        elif depth == 1 and token[2]:
+            keys.add(token[1])
+    return keys

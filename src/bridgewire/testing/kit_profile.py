@@ -15,6 +15,7 @@ from bridgewire.documents.loader import load_document
 from bridgewire.documents.schema import schema_of
 from bridgewire.errors import InputError
 from bridgewire.kits.discovery import LoadedKit, kit_folders, load_kit_file
+from bridgewire.plugins.manager import load_plugins
 from bridgewire.report.kit_gaps import Entry
 from bridgewire.testing.kit_trials import trial_problems
 from bridgewire.testing.problems import Problem, fail
@@ -56,7 +57,8 @@ def check_kit_profile(
     """
     file = Path(path)
     try:
-        loaded = load_kit_file(file, kit_folders(file, [Path(d) for d in kit_dirs]))
+        folders = kit_folders(file, [Path(d) for d in kit_dirs])
+        loaded = load_kit_file(file, (*folders, *load_plugins().kits))
     except InputError as error:
         return [_unreadable(str(file), f) for f in error.findings]
     found = [*_schema_problems(file), *_source_problems(file, loaded)]

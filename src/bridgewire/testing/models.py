@@ -138,13 +138,14 @@ def _rising(
         current = np.asarray(model.current_A(state), dtype=np.float64)
         if current[0] <= 0.0:
             yield f"current_A: gives nothing into a short circuit at {emf:g} V"
-        step = np.diff(current)
-        if (step > _SAME * (1.0 + current[:-1])).any():
-            at = int(np.argmax(step))
+        rises = np.diff(current) > _SAME * (1.0 + current[:-1])
+        if rises.any():
+            at = int(np.argmax(rises))
             yield (
                 f"current_A: rises from {current[at]:g} to {current[at + 1]:g} A between "
                 f"{output[at]:g} and {output[at + 1]:g} V"
             )
+            return
 
 
 def _parameters(

@@ -57,6 +57,14 @@ def collect_document(path: Path, parent: pytest.Collector) -> DocumentFile | Non
     return None
 
 
+def _as_called(path: Path, config: pytest.Config) -> Path:
+    """The path as seen from where pytest was called, for short messages."""
+    here = config.invocation_params.dir
+    if here == Path.cwd() and path.is_relative_to(here):
+        return path.relative_to(here)
+    return path
+
+
 class KitFile(DocumentFile):
     """A kit profile: one test."""
 
@@ -72,7 +80,8 @@ class KitItem(DocumentItem):
         """Fail with every problem."""
         found = check_kit_profile(self.path, kit_dirs=kit_dirs(self.config))
         if found:
-            raise FoundError("\n".join(str(p) for p in found))
+            shown = str(_as_called(self.path, self.config))
+            raise FoundError("\n".join(str(p).replace(str(self.path), shown) for p in found))
 
 
 class ShowFile(DocumentFile):
@@ -84,7 +93,8 @@ class ShowFile(DocumentFile):
     def collect(self) -> Iterator[pytest.Item]:
         """Yield the tests. Only the loading is done at once: its cues have to be known."""
         try:
-            self.loaded = load_show(self.path, kit_dirs=kit_dirs(self.config))
+            shown = _as_called(self.path, self.config)
+            self.loaded = load_show(shown, kit_dirs=kit_dirs(self.config))
         except InputError as error:
             self.problems = error.findings
         yield LoadsItem.from_parent(self, name="loads")
@@ -157,13 +167,19 @@ class CueItem(ShowItem):
         """Fail with the findings about the cue."""
         found = self.file.by_cue.get(self.cue)
         if found:
-            outcome = self.file.report.cues[self.cue]
-            raise FoundError("\n".join([_headline(outcome), *_told(found)]))
+            headline = f"{_called(self.file.report.cues[self.cue])}; {_codes(found)}"
+            raise FoundError("\n".join([headline, *_told(found)]))
 
 
-def _headline(cue: CueOutcome) -> str:
+def _called(cue: CueOutcome) -> str:
     way = "" if cue.way is None else f" on way {cue.way[0]}/{cue.way[1]}/{cue.way[2]}"
-    return f"cue {cue.id}{way} at {cue.switch_s:g} s: {cue.verdict.value}"
+    verdict = "" if cue.verdict is None else f": {cue.verdict.value}"
+    return f"cue {cue.id}{way} at {cue.switch_s:g} s{verdict}"
+
+
+def _codes(findings: Iterable[Finding]) -> str:
+    """Codes for the summary at the end of a run, which shows the first line of a failure."""
+    return ", ".join(dict.fromkeys(f.code for f in findings))
 
 
 class RestItem(ShowItem):
@@ -173,4 +189,4 @@ class RestItem(ShowItem):
         """Fail with these findings."""
         found = self.file.by_cue.get(None)
         if found:
-            raise FoundError("\n".join(_told(found)))
+            raise FoundError("\n".join([_codes(found), *_told(found)]))

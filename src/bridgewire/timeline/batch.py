@@ -19,8 +19,9 @@ from bridgewire.physics.network import Bools, Floats, Ints
 from bridgewire.physics.nodal import NodalNetwork
 from bridgewire.physics.supply import SupplyArrays
 from bridgewire.physics.tree import TreeNetwork, order_nodes
-from bridgewire.timeline.corners import scenario_values
+from bridgewire.timeline.corners import Component, scenario_values
 from bridgewire.timeline.jobs import Job, Supplies
+from bridgewire.timeline.schedule import Firing
 
 
 @define(eq=False)
@@ -34,8 +35,12 @@ class Columns:
 
 
 def columns_of(job: Job) -> Columns:
-    c = job.state.component
-    wanted = set(job.firing.ways)
+    return firing_columns(job.state.component, job.firing)
+
+
+def firing_columns(c: Component, firing: Firing) -> Columns:
+    """What of a component takes part in a firing."""
+    wanted = set(firing.ways)
     ways = [i for i, w in enumerate(c.ways) if w.key in wanted]
 
     def gather(starts: Sequence[int], counts: Sequence[int]) -> Ints:
@@ -76,20 +81,20 @@ def _supply_arrays(
         short_circuit_A=pick(data.short_circuit_A, np.inf),
         nominal_V=pick(data.emf_V, np.inf),
         capacitance_F=pick(data.capacitance_F, np.inf),
-        laws=_supply_laws(data, corner.size),
+        laws=supply_laws(data, corner.size),
         faults=job.faults,
     )
     return arrays, drop
 
 
-def _supply_laws(data: SupplyData, count: int) -> tuple[Law, ...]:
+def supply_laws(data: SupplyData, count: int) -> tuple[Law, ...]:
     if data.model is None:
         return ()
     parameters = {k: np.full(count, data.parameters[k]) for k in data.model.parameters}
     return (Law(data.model, np.arange(count), parameters),)
 
 
-def _bridges(job: Job, cols: Columns, string_offset: int) -> Bridges:
+def bridges_of(job: Job, cols: Columns, string_offset: int) -> Bridges:
     """All scenarios of a firing, one after the other."""
     s, v, c = job.state, job.state.values, job.state.component
     k = cols.bridges
@@ -189,14 +194,14 @@ def build_forest(
         circuits.append(np.repeat(np.arange(circuit_base, circuit_base + scenarios), nodes + 1))
         string_nodes.append((place[c.string_node[cols.strings]][None, :] + offset).ravel())
         string_ohms.append(v.string_ohm[:, cols.strings].ravel())
-        string_on.append(np.tile(_on(job, cols, segments), (scenarios, 1)))
+        string_on.append(np.tile(strings_on(c, job.firing, cols, segments), (scenarios, 1)))
         data = supplies[job.firing.box][0]
         assert data is not None
         arrays, drop = _supply_arrays(layout, job, data, v.supply)
         supply_parts.append(arrays)
         drops.append(drop)
         bounds.append(boundaries_of(job, segments))
-        bridge_parts.append(_bridges(job, cols, string_base))
+        bridge_parts.append(bridges_of(job, cols, string_base))
         branch_places.append(np.arange(scenarios * (nodes + 1)) + node_base)
         node_base += scenarios * (nodes + 1)
         circuit_base += scenarios
@@ -244,13 +249,13 @@ def _join_supplies(parts: Sequence[SupplyArrays]) -> SupplyArrays:
     )
 
 
-def _on(job: Job, cols: Columns, segments: int) -> Bools:
+def strings_on(c: Component, firing: Firing, cols: Columns, segments: int) -> Bools:
     """Whether each string's way is on in each segment."""
-    active = job.firing.active()
+    active = firing.active()
     on = np.zeros((cols.strings.size, segments), dtype=bool)
     row = 0
     for i in cols.ways:
-        way = job.state.component.ways[i]
+        way = c.ways[i]
         for segment, keys in enumerate(active):
             on[row : row + len(way.strings), segment] = way.key in keys
         row += len(way.strings)
@@ -278,4 +283,4 @@ def build_mesh_network(
     network = NodalNetwork(
         mesh.topology, values.node_ohm, values.string_ohm[:, cols.strings], drop, arrays
     )
-    return network, _bridges(job, cols, 0), cols
+    return network, bridges_of(job, cols, 0), cols

@@ -32,6 +32,15 @@ class Verdict(enum.Enum):
     """A value is missing, so nobody can tell."""
 
 
+class Proof(enum.Enum):
+    """How the light-time band and the verdict of an igniter were established."""
+
+    PROVEN = "proven"
+    """No values within the tolerances light it outside the band."""
+    SEARCHED = "searched"
+    """A search of the tolerances found none that do."""
+
+
 class EndState(enum.Enum):
     """What an igniter is after a cue."""
 
@@ -84,6 +93,9 @@ class IgniterOutcome:
     light: Times = NEVER
     effect: Times | None = None
     """When its effect is seen, s on the show's clock; None where the fuse's data are missing."""
+    proof: Proof | None = None
+    """How `light` and `verdict` were established; None where there is nothing to establish or
+    only corners were tried."""
     margin: float | None = None
     """Delivered over required current at the worst corner; None where unknown or spent."""
     margin_typical: float | None = None

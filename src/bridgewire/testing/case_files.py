@@ -57,6 +57,10 @@ class Expected:
     document: str = "show"
     severity: str = ""
 
+    def __str__(self) -> str:
+        stated = {n: getattr(self, n) for n in _FIELDS}
+        return "; ".join(f"{n}={v}" for n, v in stated.items() if v or n == "path")
+
     def matches(self, finding: Finding) -> bool:
         """Whether a finding is the expected one.
 

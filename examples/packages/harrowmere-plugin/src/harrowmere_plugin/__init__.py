@@ -1,0 +1,1 @@
+"""A plugin for bridgewire by the invented Harrowmere Lantern Society."""

@@ -1,0 +1,335 @@
+"""Small probabilities: importance sampling about the most likely ways to fail."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from attrs import frozen
+
+from bridgewire.physics.network import Floats
+from bridgewire.timeline.outcomes import Assessment
+from bridgewire.uncertainty.design_point import DesignPoint, find_design_point
+from bridgewire.uncertainty.limit_state import IgniterLimit, LimitState, igniter_limit
+from bridgewire.uncertainty.normal import below
+from bridgewire.uncertainty.streams import Streams
+
+NOMINAL_SHARE = 0.1
+"""Part of the samples that is drawn about the typical values, as everything is typically drawn."""
+WIDE_SHARE = 0.1
+"""Part that is drawn about the typical values with `WIDE` times the scatter: looks for further
+ways to fail."""
+WIDE = 2.0
+ROUND = 1000
+"""Samples in each round."""
+MOST = 100_000
+APART = 0.5
+"""Design points nearer than this are one."""
+HEAVY = 0.05
+"""A sample that brings more than this part of the estimate tells of a way to fail that was
+missed, or of too few samples."""
+FEW = 30.0
+"""Below so many effective samples the error is not to be trusted."""
+
+
+@frozen
+class Cause:
+    """What a latent is at the design point."""
+
+    latent: str
+    z: float
+    """In standard deviations from its typical value."""
+    alpha2: float
+    """Its part of the squared distance: importance, 0 to 1."""
+
+
+@frozen
+class RareFailure:
+    """Probability that an igniter fails.
+
+    Attributes
+    ----------
+    probability : float
+    relative_error : float
+        Standard error over the probability; ``inf`` where nothing failed.
+    samples : int
+        Points drawn for the estimate.
+    evaluations : int
+        Points computed in all, search included.
+    beta : float
+        Distance of the nearest design point in standard deviations; ``nan`` if there is none.
+    first_order : float
+        What the design point alone says: the probability of a normal value beyond `beta`.
+    modes : int
+        Ways to fail (design points) that were found.
+    causes : tuple of Cause
+        At the nearest design point, most important first.
+    doubts : tuple of str
+        Why the figure may be wrong; empty where nothing speaks against it.
+    """
+
+    probability: float
+    relative_error: float
+    samples: int
+    evaluations: int
+    beta: float
+    first_order: float
+    modes: int
+    causes: tuple[Cause, ...]
+    doubts: tuple[str, ...]
+
+    @property
+    def interval(self) -> tuple[float, float]:
+        """95 % interval, normal approximation."""
+        if not math.isfinite(self.relative_error):
+            return 0.0, 1.0
+        half = 1.96 * self.relative_error * self.probability
+        return max(self.probability - half, 0.0), min(self.probability + half, 1.0)
+
+
+def igniter_failure(
+    assessment: Assessment,
+    cue: int,
+    igniter: int,
+    *,
+    seed: int = 1,
+    relative_error: float = 0.05,
+    most: int = MOST,
+) -> RareFailure:
+    """Probability that an igniter entry fails under a cue, however small.
+
+    Parameters
+    ----------
+    assessment : Assessment
+    cue, igniter : int
+        Indexes in the show.
+    seed : int
+    relative_error : float
+        Sampling ends when the relative standard error is below it.
+    most : int
+        Most samples.
+
+    Returns
+    -------
+    RareFailure
+
+    Raises
+    ------
+    bridgewire.uncertainty.limit_state.OddsError
+        If the cue cannot be computed or does not reach the igniter.
+    """
+    limit = igniter_limit(assessment, cue, igniter)
+    name = f"rare/{assessment.cues[cue].id}/{assessment.layout.names[igniter]}"
+    return failure(
+        limit,
+        starts=igniter_starts(limit),
+        generator=Streams(seed, 1).generator(name),
+        relative_error=relative_error,
+        most=most,
+    )
+
+
+def igniter_starts(limit: IgniterLimit) -> list[Floats]:
+    """Where to begin the search: typical values, and each neighbour slow or fast by itself.
+
+    Neighbours that part late or never starve what lies behind them, a different way to fail
+    from an igniter that is slow by itself.
+    """
+    count = len(limit.latents)
+    starts = [np.zeros(count)]
+    others = [
+        n
+        for n, latent in enumerate(limit.latents)
+        if latent.group == "igniter itself" and latent.owner != limit.igniter
+    ]
+    for sign in (3.0, -3.0):
+        if others:
+            start = np.zeros(count)
+            start[others] = sign / math.sqrt(len(others))
+            starts.append(start)
+    return starts
+
+
+def failure(
+    limit: LimitState,
+    *,
+    starts: Sequence[Floats],
+    generator: np.random.Generator,
+    relative_error: float = 0.05,
+    most: int = MOST,
+) -> RareFailure:
+    """Probability that a limit state is below 0.
+
+    Parameters
+    ----------
+    limit : LimitState
+    starts : sequence of array
+        Points from which design points are searched.
+    generator : numpy Generator
+    relative_error : float
+    most : int
+        Most samples.
+
+    Returns
+    -------
+    RareFailure
+
+    Notes
+    -----
+    Samples come from a mixture: normal scatter about each design point, about the typical values
+    (so that no weight is above ``1 / NOMINAL_SHARE``) and, wider, about the typical values. A
+    heavy sample far from every design point starts a new search. The estimate has no bias for any
+    design points; a way to fail that no sample meets is missed, and cannot be told from nothing.
+    """
+    modes, doubts = _search(limit, starts)
+    run = _Sampling(limit, modes, generator)
+    searches = 0
+    while run.drawn < most and not run.good_enough(relative_error):
+        run.more(min(ROUND, most - run.drawn))
+        heavy = run.heaviest()
+        if heavy is not None and searches < 5:
+            searches += 1
+            found = find_design_point(limit, heavy)
+            if found.converged and _is_new(found, run.modes):
+                run = _Sampling(limit, [*run.modes, found], generator)
+    return run.result(doubts, relative_error)
+
+
+def _search(limit: LimitState, starts: Sequence[Floats]) -> tuple[list[DesignPoint], list[str]]:
+    modes: list[DesignPoint] = []
+    for start in starts:
+        found = find_design_point(limit, start)
+        if found.converged and _is_new(found, modes):
+            modes.append(found)
+    modes.sort(key=lambda m: m.beta)
+    doubts = [] if modes else ["no way to fail was found near the typical values"]
+    return modes, doubts
+
+
+def _is_new(point: DesignPoint, modes: Sequence[DesignPoint]) -> bool:
+    return all(float(np.linalg.norm(point.z - m.z)) > APART for m in modes)
+
+
+class _Sampling:
+    """Samples of one mixture and what they say."""
+
+    def __init__(
+        self, limit: LimitState, modes: Sequence[DesignPoint], generator: np.random.Generator
+    ) -> None:
+        self.limit = limit
+        self.modes = sorted(modes, key=lambda m: m.beta)
+        self.generator = generator
+        self.size = len(limit.names)
+        self.drawn = 0
+        self.sum = self.squares = 0.0
+        self.top = (0.0, np.zeros(self.size))
+        # Typical values that fail need no pull; nor does a point that no one knows of.
+        self.pulling = [m for m in self.modes if m.beta > 0.5]
+
+    def _shares(self) -> Floats:
+        """Of the nominal scatter, the wide scatter, and each design point."""
+        if not self.pulling:
+            return np.array([0.5, 0.5])
+        nearest = self.pulling[0].beta
+        likely = np.array([math.exp(min(nearest**2 - m.beta**2, 0.0) / 2.0) for m in self.pulling])
+        likely = np.maximum(likely / likely.sum(), 0.05)
+        rest = 1.0 - NOMINAL_SHARE - WIDE_SHARE
+        return np.concatenate([[NOMINAL_SHARE, WIDE_SHARE], rest * likely / likely.sum()])
+
+    def more(self, count: int) -> None:
+        """Draw and weigh some samples."""
+        shares = self._shares()
+        which = self.generator.choice(shares.size, size=count, p=shares)
+        z = self.generator.standard_normal((count, self.size))
+        z[which == 1] *= WIDE
+        for n, mode in enumerate(self.pulling):
+            z[which == n + 2] += mode.z
+        fails = self.limit(z, False) < 0.0
+        weight = np.where(fails, np.exp(self._log_ratio(z, shares)), 0.0)
+        self.drawn += count
+        self.sum += float(weight.sum())
+        self.squares += float((weight**2).sum())
+        best = int(np.argmax(weight))
+        if weight[best] > self.top[0]:
+            self.top = float(weight[best]), z[best].copy()
+
+    def _log_ratio(self, z: Floats, shares: Floats) -> Floats:
+        """Logarithm of the density of everything's own scatter over that of the mixture."""
+        square = (z**2).sum(axis=1)
+        # Each density over that of the nominal scatter.
+        parts = [
+            np.zeros(z.shape[0]),
+            0.5 * square * (1.0 - 1.0 / WIDE**2) - self.size * math.log(WIDE),
+            *(z @ m.z - 0.5 * float(m.z @ m.z) for m in self.pulling),
+        ]
+        logs = np.array(parts) + np.log(shares)[:, None]
+        peak = logs.max(axis=0)
+        out: Floats = -(peak + np.log(np.exp(logs - peak).sum(axis=0)))
+        return out
+
+    @property
+    def relative_error(self) -> float:
+        """Of the estimate so far."""
+        if self.sum <= 0.0 or self.drawn < 2:
+            return math.inf
+        mean = self.sum / self.drawn
+        variance = max(self.squares / self.drawn - mean**2, 0.0)
+        return math.sqrt(variance / self.drawn) / mean
+
+    @property
+    def effective(self) -> float:
+        """How many equal weights would say as much."""
+        return self.sum**2 / self.squares if self.squares > 0.0 else 0.0
+
+    def good_enough(self, relative_error: float) -> bool:
+        """Whether the error is small and there is enough behind it."""
+        return (
+            self.drawn >= 2 * ROUND
+            and self.relative_error <= relative_error
+            and self.effective >= FEW
+        )
+
+    def heaviest(self) -> Floats | None:
+        """The sample with the largest weight, if it brings too large a part of the estimate."""
+        if self.sum > 0.0 and self.top[0] > HEAVY * self.sum:
+            return self.top[1]
+        return None
+
+    def result(self, doubts: Sequence[str], wanted: float) -> RareFailure:
+        """The estimate and what speaks against it."""
+        told = list(doubts)
+        probability = self.sum / self.drawn
+        error = self.relative_error
+        if self.sum <= 0.0:
+            told.append(f"none of {self.drawn} samples failed")
+        elif error > wanted:
+            told.append(f"the relative error is still {error:.2g} after {self.drawn} samples")
+        if self.sum > 0.0 and (self.effective < FEW or self.heaviest() is not None):
+            told.append("few samples bring most of the figure: another way to fail may be missed")
+        near = self.modes[0] if self.modes else None
+        if near is not None and self.sum > 0.0 and near.beta > 0.5:
+            ratio = probability / below(-near.beta)
+            if not 0.05 < ratio < 20.0:
+                told.append(
+                    f"the figure is {ratio:.2g} times what the nearest design point says: ways to "
+                    "fail are many or far from straight"
+                )
+        causes: tuple[Cause, ...] = ()
+        if near is not None:
+            rows = zip(self.limit.names, near.z.tolist(), (near.alpha**2).tolist(), strict=True)
+            causes = tuple(
+                sorted((Cause(n, z, a) for n, z, a in rows if a > 1e-4), key=lambda c: -c.alpha2)
+            )
+        evaluations = self.limit.calls if isinstance(self.limit, IgniterLimit) else self.drawn
+        return RareFailure(
+            probability,
+            error,
+            self.drawn,
+            evaluations,
+            near.beta if near is not None else math.nan,
+            below(-near.beta) if near is not None else math.nan,
+            len(self.modes),
+            causes,
+            tuple(told),
+        )

@@ -1,0 +1,1 @@
+"""A plugin that cannot be imported, on purpose."""

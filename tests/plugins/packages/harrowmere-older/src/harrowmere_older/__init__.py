@@ -1,0 +1,1 @@
+"""A plugin for an API version that is no more."""
