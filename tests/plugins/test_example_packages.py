@@ -84,8 +84,11 @@ def test_all_are_listed(site: Path) -> None:
     for name, version in (("broken", "0.7"), ("older", "0.1")):
         assert re.search(rf"^harrowmere-{name} +broken$", out, re.M)
         assert f"harrowmere-{name} {version}" in out
+    assert re.search(r"package +harrowmere-kit ", out)
     code, out, _ = run(site, "-m", "bridgewire", "kits", "list", plugins="all")
-    assert (code, "harrowmere-shed 2026-06-14" in out) == (0, True)
+    assert code == 0
+    assert "harrowmere-shed 2026-06-14" in out
+    assert "harrowmere-damp" in out, "a profile that a plugin's hook brings"
 
 
 def test_the_kit_is_found_without_an_import(site: Path) -> None:

@@ -193,6 +193,7 @@ def test_a_supply_model_works_in_a_network_that_is_no_tree() -> None:
         (lambda s: s.emf_V * np.nan, "nan"),
         (lambda s: s.output_V - 100.0, "negative"),
         (lambda s: np.ones(s.emf_V.size + 1), "shape"),
+        (lambda s: 1.0 + s.output_V, "rises with the output voltage"),
     ],
 )
 def test_an_unusable_supply_makes_the_verdict_unknown(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from typing import Literal, TypeAlias
 
 import numpy as np
 from attrs import evolve
@@ -17,6 +18,7 @@ from bridgewire.timeline.outcomes import Assessment
 from tests.behaviours.bench import CABLE, MATCH, SLOW, bench
 from tests.behaviours.bench import catalogue as shipped
 
+Connection: TypeAlias = Literal["series", "parallel"]
 SUPPLIES = ("battery", "constant-current", "fold-back", "capacitor")
 
 
@@ -106,7 +108,9 @@ def random_show(seed: int) -> tuple[str, Assessment]:
     for name in names:
         mine = str(rng.choice(classes)) if mixed else klass
         many = int(rng.integers(1, 4)) if rng.random() < 0.5 else 1
-        how = None if many == 1 else "series" if rng.random() < 0.5 else "parallel"
+        how: Connection | None = None
+        if many > 1:
+            how = "series" if rng.random() < 0.5 else "parallel"
         igniters.append(
             Igniter(f"{name}/1", f"generic:{mine}", id=name, count=many, connection=how)
         )

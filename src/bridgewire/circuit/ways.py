@@ -24,7 +24,7 @@ from bridgewire.model.band import Band
 from bridgewire.model.kit import BoxKind, IgniterClass, StripKind
 from bridgewire.physics.igniter_data import Heating, missing_heating_data
 from bridgewire.physics.igniter_data import heating as derive_heating
-from bridgewire.physics.laws import IgniterModel
+from bridgewire.physics.laws import FaultLog, IgniterModel
 
 Floats = NDArray[np.float64]
 
@@ -115,6 +115,8 @@ class CircuitBuilder:
         self._branches: dict[tuple[str, str], Branch] = {}
         self._classes: dict[str, tuple[BridgeData | None, tuple[Missing, ...]]] = {}
         self._ways: dict[WayKey, WayCircuit] = {}
+        self.faults = FaultLog()
+        """Unusable answers of models, over all runs on these circuits."""
 
     def branch(self, part: Part, kind: BoxKind, kind_id: str) -> Branch:
         """Elements between a part and what feeds it."""

@@ -21,8 +21,8 @@ def command() -> None:
     """List, show, validate, compare and write kit profiles: boxes, cables, igniter classes.
 
     Profiles are looked for in the current folder, its folder "kits", --kit-dir, your own folder
-    (~/.config/bridgewire/kits), installed packages of profiles, and those that come with
-    bridgewire.
+    (~/.config/bridgewire/kits), installed packages of profiles, plugins, and those that
+    come with bridgewire.
     """
 
 
@@ -34,8 +34,10 @@ def _folders(kit_dirs: Sequence[str]) -> tuple[Path, ...]:
     from pathlib import Path
 
     from bridgewire.kits.discovery import kit_folders
+    from bridgewire.plugins import load_plugins
 
-    return kit_folders(Path.cwd() / "show", [Path(d) for d in kit_dirs])
+    folders = kit_folders(Path.cwd() / "show", [Path(d) for d in kit_dirs])
+    return (*folders, *load_plugins().kits)
 
 
 @command.command("list")

@@ -14,7 +14,7 @@ import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from types import ModuleType
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -24,6 +24,7 @@ from bridgewire.physics.many_draws import (
     CircuitShape,
     DrawOutcome,
     DrawValues,
+    RunDraws,
     empty_outcome,
     rows_of,
     run_draws_numpy,
@@ -52,21 +53,6 @@ __all__ = [
 
 SWITCH = "BRIDGEWIRE_COMPILED"
 """Environment variable; 0 turns the compiled path off."""
-
-
-class RunDraws(Protocol):
-    """What `run_draws` and `run_draws_numpy` have in common."""
-
-    def __call__(
-        self,
-        shape: CircuitShape,
-        values: DrawValues,
-        boundaries_s: Floats,
-        *,
-        tolerance: float = 1e-4,
-        threads: int = 1,
-    ) -> DrawOutcome:
-        """Run all draws of a circuit."""
 
 
 @functools.cache

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from typing import Any, TypeVar
+from typing import Any, Protocol, TypeVar
 
 import numpy as np
 from attrs import field, frozen
@@ -187,6 +187,21 @@ class DrawOutcome:
     x: Floats
     lit: Bools
     parted: Bools
+
+
+class RunDraws(Protocol):
+    """What `run_draws_numpy` and its compiled counterpart have in common."""
+
+    def __call__(
+        self,
+        shape: CircuitShape,
+        values: DrawValues,
+        boundaries_s: Floats,
+        *,
+        tolerance: float = 1e-4,
+        threads: int = 1,
+    ) -> DrawOutcome:
+        """Run all draws of a circuit."""
 
 
 def rows_of(boundaries_s: Floats, shape: CircuitShape, draws: int) -> Floats:

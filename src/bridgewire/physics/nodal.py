@@ -16,6 +16,7 @@ from bridgewire.physics.supply import (
     falling_root,
     fold_back_slope,
     model_current,
+    note_rising,
 )
 
 LEAK_S = 1e-12
@@ -179,6 +180,7 @@ class NodalNetwork:
 
             emf_V = emf_V.copy()
             emf_V[m] = falling_root(surplus, top_V)
+            note_rising(law, base[m, 0] + emf_V[m] * gain[m, 0], top_V, self.supply.faults)
         volts: Floats = base + emf_V[:, None] * gain
         return volts, source_S * (emf_V - volts[:, 0]), limited
 

@@ -149,8 +149,19 @@ def operating_point(
             return given_A - np.maximum(at_V - drop_V[m], 0.0) * load_S[m]
 
         output_V[m] = falling_root(surplus, emf_V[m])
+        note_rising(law, output_V[m], emf_V[m], supply.faults)
         current_A[m] = np.maximum(output_V[m] - drop_V[m], 0.0) * load_S[m]
     return output_V, current_A, limited
+
+
+def note_rising(law: Law, at_V: Floats, emf_V: Floats, faults: FaultLog) -> None:
+    """Note a model whose current rises with the voltage: its operating point means nothing."""
+    short_A, here_A, open_A = (
+        model_current(law, volts, emf_V, faults) for volts in (np.zeros_like(at_V), at_V, emf_V)
+    )
+    slack_A = 1e-9 * (1.0 + short_A)
+    if ((here_A > short_A + slack_A) | (open_A > here_A + slack_A)).any():
+        faults.add(law.model.name, "current_A: rises with the output voltage")
 
 
 def model_current(law: Law, at_V: Floats, emf_V: Floats, faults: FaultLog) -> Floats:

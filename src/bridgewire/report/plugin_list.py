@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from enum import Enum
+from pathlib import Path
 from typing import Protocol
 
 from bridgewire.report.ink import PLAIN, Ink
@@ -69,6 +70,52 @@ def plugin_list(
         return f"No plugins are installed. This bridgewire has plugin API version {api_version}.\n"
     head = [f"Plugin API version {api_version}."]
     return "\n\n".join("\n".join(lines) for lines in [head, *paragraphs]) + "\n"
+
+
+class ListedPackage(Protocol):
+    """A package of kit profiles; ``bridgewire.kits.packages.KitPackage`` is one."""
+
+    @property
+    def name(self) -> str:
+        """Of the entry point."""
+
+    @property
+    def distribution(self) -> str:
+        """The installed package."""
+
+    @property
+    def version(self) -> str:
+        """Of the package."""
+
+    @property
+    def folder(self) -> Path | None:
+        """Where the profiles are."""
+
+    @property
+    def problem(self) -> str:
+        """Why they cannot be found."""
+
+
+def kit_package_list(packages: Iterable[ListedPackage], width: int = 80, ink: Ink = PLAIN) -> str:
+    """List packages that hold only kit profiles, one paragraph each.
+
+    Parameters
+    ----------
+    packages : iterable of ListedPackage
+    width : int
+    ink : Ink
+    """
+    paragraphs = [["Packages of kit profiles (data only)."]]
+    for package in packages:
+        lines = [f"{ink(visible(package.name or '(no name)'), 'bold')}  data"]
+        where = package.problem or str(package.folder)
+        for name, text in (
+            ("package", f"{package.distribution} {package.version}".strip()),
+            ("problem" if package.problem else "folder", where),
+        ):
+            lines += wrap(visible(text), width, f"  {name:<12}")
+        paragraphs.append(lines)
+    return "\n\n".join("\n".join(lines) for lines in paragraphs) + "\n"
 
 
 def _paragraph(plugin: ListedPlugin, width: int, ink: Ink) -> list[str]:

@@ -9,7 +9,7 @@ from collections import defaultdict
 from collections.abc import Callable, Collection
 
 import numpy as np
-from attrs import define
+from attrs import define, field
 
 from bridgewire.circuit.elements import Missing
 from bridgewire.circuit.layout import Layout, WayKey
@@ -50,8 +50,13 @@ class Simulation:
     unknown: dict[WayKey, tuple[Missing, ...]]
     """Ways that could not be computed, and why."""
     ledgers: dict[str, BoxLedger]
-    model_faults: tuple[ModelFault, ...] = ()
-    """Answers of models that could not be used."""
+    faults: FaultLog = field(factory=FaultLog)
+    """Answers of models that could not be used, in this and any other run on the same builder."""
+
+    @property
+    def model_faults(self) -> tuple[ModelFault, ...]:
+        """The faults so far."""
+        return tuple(self.faults.faults)
 
 
 Progress = Callable[[int, int], None]
@@ -118,10 +123,7 @@ def simulate(
             if (data := supplies[w[0]][0]) is not None and data.capacitance_F is not None
         }
         only_ways = {*only_ways, *(k for k in ways if k[0] in kept)}
-    faults = FaultLog()
-    jobs = _jobs(
-        layout, builder, schedule, ways, unknown, ledgers, set(quick_cues), only_ways, faults
-    )
+    jobs = _jobs(layout, builder, schedule, ways, unknown, ledgers, set(quick_cues), only_ways)
     results = _run_jobs(layout, jobs, supplies, tolerance, progress, observe)
     results.sort(key=lambda r: r.firing.start_s)
     return Simulation(
@@ -133,7 +135,7 @@ def simulate(
         results,
         unknown,
         ledgers,
-        tuple(faults.faults),
+        builder.faults,
     )
 
 
@@ -183,7 +185,6 @@ def _jobs(
     ledgers: dict[str, BoxLedger],
     quick_cues: set[int],
     only_ways: Collection[WayKey] | None,
-    faults: FaultLog,
 ) -> list[Job]:
     """All firings that can be computed, each with the component whose state it carries on."""
     states = components_of(schedule, ways, unknown, quick_cues, only_ways)
@@ -202,7 +203,7 @@ def _jobs(
         if firing.meshed:
             circuits = tuple(w for w in state.component.ways if w.key in firing.ways)
             mesh = build_mesh(builder, circuits, firing.active())
-        job = Job(firing, state, mesh, emf, used, faults)
+        job = Job(firing, state, mesh, emf, used, builder.faults)
         jobs.append(job)
         if ledger.supply.capacitance_F is not None:
             full = ledger.supply.emf_V

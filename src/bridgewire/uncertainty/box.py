@@ -211,18 +211,22 @@ class Box:
         """Count of coordinates."""
         return sum(self.sizes)
 
-    def slow(self, bridge: int, beside: float) -> Floats:
-        """Where a bridge is likely to be lit late, with what stands beside its path at `beside`."""
+    def slow(self, bridge: int, path: float, beside: float) -> Floats:
+        """Where a bridge may be lit late: a slow one, its mates quick, the supply weak.
+
+        The resistance of its path is at `path` (0 low, 1 high), and of what stands beside it at
+        `beside`.
+        """
         c = self.component
         string = int(c.bridge_string[bridge])
         node = np.full(c.parent.size, beside)
         at = int(c.string_node[string])
         while at >= 0:
-            node[at] = 1.0
+            node[at] = path
             at = int(c.parent[at])
-        strings = np.where(np.arange(c.string_node.size) == string, 1.0, beside)
+        strings = np.where(np.arange(c.string_node.size) == string, path, beside)
         in_string = c.bridge_string == string
-        ohm = np.where(in_string, 1.0, beside)
+        ohm = np.where(in_string, path, beside)
         mate = in_string & (np.arange(in_string.size) != bridge)
         heat = np.repeat(np.where(mate, 0.0, 1.0), HEATS)
         supply = np.array([0.0, 1.0, 0.0, 0.0, 0.0, 1.0, 1.0])
@@ -230,9 +234,9 @@ class Box:
         for r in self.results:
             if r.mesh is not None:
                 place = r.strings.get(string)
-                mine = np.ones(r.mesh.branch_ohm.shape[0])
+                mine = np.full(r.mesh.branch_ohm.shape[0], path)
                 if place is not None:
-                    mine = np.where(r.mesh.string_path[place[0]], 1.0, beside)
+                    mine = np.where(r.mesh.string_path[place[0]], path, beside)
                 meshes.append(mine)
         return np.concatenate([node, strings, ohm, heat, np.where(mate, 0.0, 1.0), supply, *meshes])
 
@@ -312,4 +316,3 @@ def _band(band: Band | None, where: Floats, absent: float) -> Floats:
     if band is None:
         return np.full(where.size, absent)
     return band.min + where * (band.max - band.min)
-

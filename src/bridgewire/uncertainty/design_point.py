@@ -1,8 +1,9 @@
 """The most likely way to fail: the point of a limit state nearest to the typical values.
 
-The method of Hasofer, Lind, Rackwitz and Fiessler (R. Rackwitz, B. Fiessler, Computers &
-Structures 9, 1978, 489-494) with a step length that lowers the merit function of Y. Zhang and A.
-Der Kiureghian (Reliability and Optimization of Structural Systems, 1995); both from memory.
+As in the method of Hasofer, Lind, Rackwitz and Fiessler (R. Rackwitz, B. Fiessler, Computers &
+Structures 9, 1978, 489-494; from memory) each step turns to the direction of steepest fall. How
+far to go is not taken from the slope but searched along that direction: where a bridge lights or
+parts the limit state has kinks, at which slopes say little about distances.
 """
 
 from __future__ import annotations
@@ -15,9 +16,14 @@ from bridgewire.uncertainty.limit_state import LimitState
 
 STEP = 0.05
 """Half the distance in z over which slopes are taken."""
-ROUNDS = 60
-CLOSE = 1e-3
-"""How near the limit state to 0, over its slope, and how straight the direction."""
+ROUNDS = 20
+FARTHEST = 40.0
+"""Standard deviations up to which failure is looked for; its probability there is 1e-350."""
+STRAIGHT = 0.999
+"""Cosine between two directions that are taken as one."""
+STEADY = 1e-3
+"""Relative change of the distance that is none."""
+_GRID = 32
 
 
 @frozen(eq=False)
@@ -32,73 +38,121 @@ class DesignPoint:
         Distance from the typical values; negative where those fail.
     alpha : array
         Direction cosines towards failure; their squares sum to 1.
-    slope : float
-        Steepness of the limit state there.
     converged : bool
+        Whether its distance or direction had settled.
     """
 
     z: Floats
     beta: float
     alpha: Floats
-    slope: float
     converged: bool
 
 
-def gradient(limit: LimitState, z: Floats) -> tuple[float, Floats]:
-    """Value and slope of a limit state at a point, by central differences in one batch."""
+def gradient(limit: LimitState, z: Floats) -> Floats:
+    """Slope of a limit state at a point, by central differences in one batch."""
     count = z.size
     steps = STEP * np.eye(count)
-    points = np.concatenate([z[None, :], z + steps, z - steps])
-    g = limit(points, True)
-    return float(g[0]), (g[1 : 1 + count] - g[1 + count :]) / (2.0 * STEP)
+    g = limit(np.concatenate([z + steps, z - steps]), True)
+    return (g[:count] - g[count:]) / (2.0 * STEP)
 
 
-def find_design_point(limit: LimitState, start: Floats) -> DesignPoint:
-    """Search the design point from a starting point.
+def crossing(limit: LimitState, direction: Floats, near: float | None = None) -> float | None:
+    """Distance along a direction at which a limit state first changes its sign, or None.
+
+    Parameters
+    ----------
+    limit : LimitState
+    direction : array, shape (latents,)
+        Of length 1.
+    near : float, optional
+        Where it is expected.
+    """
+
+    def signs(t: Floats) -> np.ndarray:
+        return limit(t[:, None] * direction, False) < 0.0
+
+    reach = FARTHEST if near is None else min(1.5 * near, FARTHEST)
+    while True:
+        t = np.linspace(0.0, reach, _GRID)
+        fails = signs(t)
+        changed = np.flatnonzero(fails != fails[0])
+        if changed.size:
+            break
+        if reach >= FARTHEST:
+            return None
+        reach = FARTHEST
+    low, high = t[changed[0] - 1], t[changed[0]]
+    while high - low > 1e-4 * max(high, 1.0):
+        t = np.linspace(low, high, _GRID)
+        changed = np.flatnonzero(signs(t) != fails[0])
+        if not changed.size:
+            break
+        low, high = t[max(changed[0] - 1, 0)], t[changed[0]]
+    return float(high)
+
+
+def find_design_point(limit: LimitState, start: Floats) -> DesignPoint | None:
+    """Search the design point.
 
     Parameters
     ----------
     limit : LimitState
     start : array, shape (latents,)
+        Nought for the steepest fall from typical values; else a direction to begin with.
 
     Returns
     -------
-    DesignPoint
-        `converged` is false where the search ended elsewhere, for example where nothing in reach
-        makes the igniter fail.
+    DesignPoint or None
+        None where nothing that the search met makes the igniter fail (or light, where typical
+        values fail).
     """
-    z = start.copy()
-    typical = float(limit(np.zeros((1, z.size)), True)[0])
-    scale = max(abs(typical), 1e-6)
-    converged = False
-    weight = 0.0
-    value, slope = gradient(limit, z)
-    for _ in range(ROUNDS):
+    origin = np.zeros(start.size)
+    typical_fails = bool(limit(origin[None, :], False)[0] < 0.0)
+    sign = -1.0 if typical_fails else 1.0
+    length = float(np.linalg.norm(start))
+    if length > 0.0:
+        direction = start / length
+    else:
+        slope = gradient(limit, origin)
         steep = float(np.linalg.norm(slope))
-        if steep < 1e-12:
+        if steep < 1e-9:
+            return None
+        direction = -sign * slope / steep
+    best: DesignPoint | None = None
+    near: float | None = None
+    for _ in range(ROUNDS):
+        t = crossing(limit, direction, near)
+        if t is None:
+            if best is None:
+                return None
+            # Too far a turn: half of it.
+            direction = _between(direction, best.z / np.linalg.norm(best.z))
+            near = None
+            continue
+        near = t
+        z = t * direction
+        slope = gradient(limit, z)
+        steep = float(np.linalg.norm(slope))
+        alpha = -slope / steep if steep > 1e-9 else sign * direction
+        turn = sign * float(alpha @ direction)
+        settled = turn > STRAIGHT
+        if best is not None:
+            settled |= abs(t - abs(best.beta)) < STEADY * max(t, 0.1)
+        if best is None or t < abs(best.beta):
+            best = DesignPoint(z, sign * t, alpha, settled)
+            if settled:
+                break
+            direction = sign * alpha
+        elif settled:
+            best = DesignPoint(best.z, best.beta, best.alpha, True)
             break
-        alpha = -slope / steep
-        aim = (float(alpha @ z) + value / steep) * alpha
-        off_line = float(np.linalg.norm(z - float(alpha @ z) * alpha))
-        if abs(value) / steep < CLOSE and off_line < 20.0 * CLOSE * max(
-            1.0, float(np.linalg.norm(z))
-        ):
-            converged = True
-            break
-        way = aim - z
-        # The merit function falls along `way` where the weight is above |z| / |slope|.
-        weight = max(weight, 2.0 * float(np.linalg.norm(z)) / steep + 10.0 / scale)
-        lengths = 0.5 ** np.arange(8.0)
-        tries = z + lengths[:, None] * way
-        g = limit(tries, True)
-        merit = 0.5 * (tries**2).sum(axis=1) + weight * np.abs(g)
-        now = 0.5 * float(z @ z) + weight * abs(value)
-        better = np.flatnonzero(merit < now)
-        pick = int(better[0]) if better.size else int(np.argmin(merit))
-        z = tries[pick]
-        value, slope = gradient(limit, z)
-    steep = max(float(np.linalg.norm(slope)), 1e-300)
-    alpha = -slope / steep
-    # Move the last bit onto the limit state.
-    z = z + value / steep * alpha if converged else z
-    return DesignPoint(z, float(alpha @ z), alpha, steep, converged)
+        else:
+            direction = _between(direction, best.z / np.linalg.norm(best.z))
+    return best
+
+
+def _between(a: Floats, b: Floats) -> Floats:
+    middle = a + b
+    length = float(np.linalg.norm(middle))
+    out: Floats = b if length < 1e-9 else middle / length
+    return out

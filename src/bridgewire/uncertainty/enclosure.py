@@ -42,9 +42,10 @@ the string is certainly open, by j or a mate, which is all that the rest of the 
 reaching 1 proves that j is lit only if no mate parts first. That is so if the U of every mate is
 still below its lowest burn-open level, or by this: mates carry the same current all their life, so
 each x is the integral of ``I^2 (1 + a x) / K e^(-age/tau)``, ``K = I0^2 tau``, over the same
-current; the mate's is at most ``r = K_j/K_m (1 + a b_m) e^(T (1/tau_j - 1/tau_m))`` times j's (the
-exponent where positive, T since the string's first pulse), and if r is at most the mate's lowest burn-open
-level b_m, it has not reached that before j reaches 1. Failing both, nothing is claimed.
+current; the mate's is at most ``r = K_j/K_m (1 + a b_m) e^(T (1/tau_j - 1/tau_m))`` times j's
+(the exponent where positive, T since the string's first pulse), and if r is at most the mate's
+lowest burn-open level b_m, it has not reached that before j reaches 1. Failing both, nothing is
+claimed.
 
 What a firing leaves is carried to the next: both bounds, cooled with their extreme time constants,
 what has certainly parted and what may have.
@@ -54,6 +55,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from attrs import define
@@ -392,7 +394,7 @@ def _supplies(task: Task, count: int, capacitor: bool, folds: bool) -> tuple[Sup
         if band is None:
             return np.full(choice.size, absent)
         order = (band.max, 0.0, band.min) if falling else (band.min, 0.0, band.max)
-        return np.array(order)[choice]
+        return np.asarray(np.array(order)[choice])
 
     # A capacitor is emptied most by the least resistance; a fold-back limit is reached on the
     # weak and the strong limit line.
@@ -513,13 +515,12 @@ def _join(groups: Sequence[_Group]) -> tuple[EnvelopeNetwork, EnvelopeBridges, F
         supply=_joined_supply([g.supply for g in groups]),
     )
     index = {n: np.concatenate(v).astype(np.intp) for n, v in shifted.items()}
-    members = Members(
-        **{n: index[n] for n in ("rise_of", "certain_of", "possible_of")},
-        **{
-            n: np.concatenate([getattr(g.members, n) for g in groups])
-            for n in ("own", "telling", "low", "cold_ohm", "rise_per_x", "after_ohm", "top_x")
-        },
-    )
+    of_members: dict[str, Any] = {
+        n: np.concatenate([getattr(g.members, n) for g in groups])
+        for n in ("own", "telling", "low", "cold_ohm", "rise_per_x", "after_ohm", "top_x")
+    }
+    of_members.update({n: index[n] for n in ("rise_of", "certain_of", "possible_of")})
+    members = Members(**of_members)
     network = EnvelopeNetwork(
         circuit_of_string=np.repeat(np.arange(len(groups)), [g.is_voltage.size for g in groups]),
         inner=tree,
@@ -531,13 +532,11 @@ def _join(groups: Sequence[_Group]) -> tuple[EnvelopeNetwork, EnvelopeBridges, F
         **{n: index[n] for n in ("state_inner", "state_string", "inner_voltage", "limiter")},
     )
     names = ("cold_ohm", "rise_per_x", "threshold_A", "tau_s", "burn_open", "after_ohm", "x")
-    bridges = EnvelopeBridges(
-        string=np.concatenate(strings_of),
-        **{
-            n: np.concatenate([getattr(g.bridges, n) for g in groups])
-            for n in (*names, "lit", "parted", "cooling", "fall_per_As")
-        },
-    )
+    of_bridges: dict[str, Any] = {
+        n: np.concatenate([getattr(g.bridges, n) for g in groups])
+        for n in (*names, "lit", "parted", "cooling", "fall_per_As")
+    }
+    bridges = EnvelopeBridges(string=np.concatenate(strings_of), **of_bridges)
     return network, bridges, np.array(bounds)
 
 
@@ -561,4 +560,5 @@ def _joined_supply(parts: Sequence[SupplyArrays]) -> SupplyArrays:
         "nominal_V",
         "capacitance_F",
     )
-    return SupplyArrays(**{n: np.concatenate([getattr(p, n) for p in parts]) for n in names})
+    values: dict[str, Any] = {n: np.concatenate([getattr(p, n) for p in parts]) for n in names}
+    return SupplyArrays(**values)

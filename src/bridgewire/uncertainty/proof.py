@@ -3,7 +3,7 @@
 What is proven, and how, says `bridgewire.uncertainty.enclosure`. Two cases need no further run:
 
 * A bridge alone on its circuit, on a battery or regulated supply without fold-back, in its only
-  firing. Its rate of change falls with every resistance, with I0 and with a weaker supply, and
+  pulse. Its rate of change falls with every resistance, with I0 and with a weaker supply, and
   before it is lit it only ever rises (the equation is autonomous within the pulse and starts
   cold), so that it falls with tau as well: the slow corner is the latest and the fast corner the
   earliest.
@@ -105,9 +105,7 @@ def proven(assessment: Assessment) -> Assessment:
     )
 
 
-def _prove(
-    simulation: Simulation, by_component: Mapping[int, Sequence[FiringResult]]
-) -> _Proved:
+def _prove(simulation: Simulation, by_component: Mapping[int, Sequence[FiringResult]]) -> _Proved:
     """Enclose every firing that needs it and can be, in rounds of firings that do not depend."""
     by_corners: set[int] = set()
     open_: set[int] = set()
@@ -116,7 +114,8 @@ def _prove(
         if not all(provable(r, supply) for r in results):
             continue
         plain = supply.capacitance_F is None and supply.limit_A == supply.short_circuit_A
-        if plain and len(results[0].component.data) == 1 and len(results) == 1:
+        alone = len(results[0].component.data) == 1 and len(results) == 1
+        if plain and alone and len(results[0].firing.pulses) == 1:
             by_corners.add(key)
         else:
             open_.add(key)
@@ -193,9 +192,7 @@ def _task(
         previous = before.get(id(result))
         if previous is not None:
             low, high = done[id(previous)].end_V
-            emf_V = recharged_V(
-                supply, (low, full.typical, high), start_s - previous.firing.end_s
-            )
+            emf_V = recharged_V(supply, (low, full.typical, high), start_s - previous.firing.end_s)
     return make_task(simulation.layout, result, bounds[key], supply, emf_V)
 
 
@@ -315,10 +312,12 @@ def _searched(
         min(light.earliest, answer.earliest), light.typical, max(light.latest, answer.latest)
     )
     outcome = _with_light(layout, cue, igniter, times, Proof.SEARCHED)
-    if math.isinf(answer.latest) and answer.latest > 0 and igniter.verdict is Verdict.SURE:
-        reached = math.sqrt(max(min(answer.reached, 1.0), 0.0))
-        margin = reached if igniter.margin is None else min(igniter.margin, reached)
-        return evolve(
-            outcome, verdict=Verdict.MARGINAL, margin=margin, worst_end_state=EndState.UNLIT
-        )
-    return outcome
+    if not (math.isinf(answer.latest) and answer.latest > 0.0) or math.isinf(light.latest):
+        return outcome
+    reached = math.sqrt(max(min(answer.reached, 1.0), 0.0))
+    return evolve(
+        outcome,
+        verdict=Verdict.MARGINAL if igniter.verdict is Verdict.SURE else igniter.verdict,
+        margin=reached if igniter.margin is None else min(igniter.margin, reached),
+        worst_end_state=EndState.UNLIT,
+    )

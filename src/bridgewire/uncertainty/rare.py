@@ -10,7 +10,7 @@ from attrs import frozen
 
 from bridgewire.physics.network import Floats
 from bridgewire.timeline.outcomes import Assessment
-from bridgewire.uncertainty.design_point import DesignPoint, find_design_point
+from bridgewire.uncertainty.design_point import FARTHEST, DesignPoint, find_design_point
 from bridgewire.uncertainty.limit_state import IgniterLimit, LimitState, igniter_limit
 from bridgewire.uncertainty.normal import below
 from bridgewire.uncertainty.streams import Streams
@@ -24,6 +24,10 @@ WIDE = 2.0
 ROUND = 1000
 """Samples in each round."""
 MOST = 100_000
+HOPELESS = 10_000
+"""So many samples are drawn where neither search nor sample has found a way to fail."""
+SURE_BETA = 1.0
+"""Where failure is nearer than this, plain samples do."""
 APART = 0.5
 """Design points nearer than this are one."""
 HEAVY = 0.05
@@ -185,13 +189,13 @@ def failure(
     modes, doubts = _search(limit, starts)
     run = _Sampling(limit, modes, generator)
     searches = 0
-    while run.drawn < most and not run.good_enough(relative_error):
+    while run.drawn < most and not run.good_enough(relative_error) and not run.hopeless:
         run.more(min(ROUND, most - run.drawn))
         heavy = run.heaviest()
         if heavy is not None and searches < 5:
             searches += 1
             found = find_design_point(limit, heavy)
-            if found.converged and _is_new(found, run.modes):
+            if found is not None and _is_new(found, run.modes):
                 run = _Sampling(limit, [*run.modes, found], generator)
     return run.result(doubts, relative_error)
 
@@ -200,10 +204,10 @@ def _search(limit: LimitState, starts: Sequence[Floats]) -> tuple[list[DesignPoi
     modes: list[DesignPoint] = []
     for start in starts:
         found = find_design_point(limit, start)
-        if found.converged and _is_new(found, modes):
+        if found is not None and _is_new(found, modes):
             modes.append(found)
     modes.sort(key=lambda m: m.beta)
-    doubts = [] if modes else ["no way to fail was found near the typical values"]
+    doubts = [] if modes else [f"no way to fail was found within {FARTHEST:g} deviations"]
     return modes, doubts
 
 
@@ -224,11 +228,17 @@ class _Sampling:
         self.drawn = 0
         self.sum = self.squares = 0.0
         self.top = (0.0, np.zeros(self.size))
-        # Typical values that fail need no pull; nor does a point that no one knows of.
-        self.pulling = [m for m in self.modes if m.beta > 0.5]
+        near = bool(self.modes) and self.modes[0].beta < SURE_BETA
+        self.plain = near
+        self.pulling = [] if near else self.modes
+        # Weights are kept over this, as their squares would vanish.
+        self.unit = math.exp(-0.5 * self.pulling[0].beta ** 2) if self.pulling else 1.0
+        self.log_unit = -0.5 * self.pulling[0].beta ** 2 if self.pulling else 0.0
 
     def _shares(self) -> Floats:
         """Of the nominal scatter, the wide scatter, and each design point."""
+        if self.plain:
+            return np.array([1.0, 0.0])
         if not self.pulling:
             return np.array([0.5, 0.5])
         nearest = self.pulling[0].beta
@@ -246,7 +256,8 @@ class _Sampling:
         for n, mode in enumerate(self.pulling):
             z[which == n + 2] += mode.z
         fails = self.limit(z, False) < 0.0
-        weight = np.where(fails, np.exp(self._log_ratio(z, shares)), 0.0)
+        ratio = np.where(fails, self._log_ratio(z, shares) - self.log_unit, -np.inf)
+        weight = np.exp(ratio)
         self.drawn += count
         self.sum += float(weight.sum())
         self.squares += float((weight**2).sum())
@@ -263,8 +274,10 @@ class _Sampling:
             0.5 * square * (1.0 - 1.0 / WIDE**2) - self.size * math.log(WIDE),
             *(z @ m.z - 0.5 * float(m.z @ m.z) for m in self.pulling),
         ]
-        logs = np.array(parts) + np.log(shares)[:, None]
+        with np.errstate(divide="ignore"):
+            logs = np.array(parts) + np.log(shares)[:, None]
         peak = logs.max(axis=0)
+        # A share of nought has the logarithm -inf, which is what is meant.
         out: Floats = -(peak + np.log(np.exp(logs - peak).sum(axis=0)))
         return out
 
@@ -276,6 +289,11 @@ class _Sampling:
         mean = self.sum / self.drawn
         variance = max(self.squares / self.drawn - mean**2, 0.0)
         return math.sqrt(variance / self.drawn) / mean
+
+    @property
+    def hopeless(self) -> bool:
+        """Whether nothing has failed, and nothing says where something might."""
+        return self.sum <= 0.0 and not self.modes and self.drawn >= HOPELESS
 
     @property
     def effective(self) -> float:
@@ -299,7 +317,7 @@ class _Sampling:
     def result(self, doubts: Sequence[str], wanted: float) -> RareFailure:
         """The estimate and what speaks against it."""
         told = list(doubts)
-        probability = self.sum / self.drawn
+        probability = self.sum / self.drawn * self.unit
         error = self.relative_error
         if self.sum <= 0.0:
             told.append(f"none of {self.drawn} samples failed")
@@ -308,7 +326,7 @@ class _Sampling:
         if self.sum > 0.0 and (self.effective < FEW or self.heaviest() is not None):
             told.append("few samples bring most of the figure: another way to fail may be missed")
         near = self.modes[0] if self.modes else None
-        if near is not None and self.sum > 0.0 and near.beta > 0.5:
+        if near is not None and self.sum > 0.0 and near.beta > SURE_BETA:
             ratio = probability / below(-near.beta)
             if not 0.05 < ratio < 20.0:
                 told.append(
@@ -321,6 +339,8 @@ class _Sampling:
             causes = tuple(
                 sorted((Cause(n, z, a) for n, z, a in rows if a > 1e-4), key=lambda c: -c.alpha2)
             )
+        if near is not None and not near.converged:
+            told.append("the search for the design point had not settled: its causes are rough")
         evaluations = self.limit.calls if isinstance(self.limit, IgniterLimit) else self.drawn
         return RareFailure(
             probability,

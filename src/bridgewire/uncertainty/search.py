@@ -113,8 +113,9 @@ def _start(box: Box, questions: Sequence[Question], rng: np.random.Generator) ->
     likely = [
         cube
         for q in questions
+        for path in (0.0, 1.0)
         for beside in (0.0, 1.0)
-        for slow in (box.slow(c.targets[q.igniter], beside),)
+        for slow in (box.slow(c.targets[q.igniter], path, beside),)
         for cube in (slow, 1.0 - slow)
     ]
     corners = rng.integers(0, 2, (RANDOM_CORNERS, box.width)).astype(float)
