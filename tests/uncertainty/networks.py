@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
 from typing import Literal, TypeAlias
 
@@ -11,7 +12,7 @@ from attrs import evolve
 from bridgewire.circuit.catalogue import Catalogue
 from bridgewire.circuit.resolve import resolve
 from bridgewire.model.band import Band
-from bridgewire.model.kit import CurrentLimit, IgniterClass, RegulatedSupply
+from bridgewire.model.kit import CapacitorSupply, CurrentLimit, IgniterClass, RegulatedSupply
 from bridgewire.model.show import Box, Cue, Igniter, Repeat, Run, Show, Site, Splitter, Strip
 from bridgewire.timeline.assess import assess
 from bridgewire.timeline.outcomes import Assessment
@@ -20,6 +21,9 @@ from tests.behaviours.bench import catalogue as shipped
 
 Connection: TypeAlias = Literal["series", "parallel"]
 SUPPLIES = ("battery", "constant-current", "fold-back", "capacitor")
+
+LITTLE = (8, 12, 30, 40, 100, 150, 200, 400)
+"""Microfarads of boxes that one pulse takes much of the charge from."""
 
 
 @cache
@@ -48,6 +52,20 @@ def catalogue() -> Catalogue:
         "tau_s": Band(0.0042, 0.0045, 0.0048),
         "burn_open": Band(1.8, 2.2, 3.0),
     }
+    capacitor = boxes["capacitor-discharge"]
+    assert isinstance(capacitor.supply, CapacitorSupply)
+    little = [
+        evolve(
+            capacitor,
+            id=f"capacitor-{micro}",
+            supply=evolve(
+                capacitor.supply,
+                capacitance_F=Band(0.5e-6 * micro, 1e-6 * micro, 1.5e-6 * micro),
+                recharge_s=Band(0.05, 0.06, 0.07),
+            ),
+        )
+        for micro in LITTLE
+    ]
     more: list[IgniterClass] = [
         evolve(match, id="even", **even),  # type: ignore[arg-type]
         evolve(
@@ -64,12 +82,26 @@ def catalogue() -> Catalogue:
             after_fire_ohm=Band(10.0, 12.0, 15.0),
             **even,  # type: ignore[arg-type]
         ),
+        # Little current parts neither; much parts the first before it lights the other.
+        evolve(
+            match,
+            id="sudden",
+            threshold_A=Band(0.50, 0.52, 0.54),
+            tau_s=Band(0.0009, 0.001, 0.0011),
+            burn_open=Band(1.2, 1.3, 1.4),
+        ),
+        evolve(
+            match,
+            id="steady",
+            threshold_A=Band(0.19, 0.2, 0.21),
+            tau_s=Band(0.045, 0.05, 0.055),
+        ),
         evolve(slow, id="rising", alpha_per_K=0.002),
         evolve(slow, id="falling", alpha_per_K=-0.0003),
     ]
     own = evolve(
         generic,
-        box=(*(evolve(b, max_strips=None) for b in generic.box), fold),
+        box=(*(evolve(b, max_strips=None) for b in generic.box), fold, *little),
         igniter_class=(*generic.igniter_class, *more),
     )
     return Catalogue({**kits, "generic": own})
@@ -120,22 +152,39 @@ def random_show(seed: int) -> tuple[str, Assessment]:
         late = float(rng.uniform(0.0, 0.8)) * pulse_s
         cues.append(Cue("d", fire="box/2/1", time_s=late, pulse_s=pulse_s))
     volts = Band(20.3, 20.8, 21.3) if supply == "battery" else None
+    assessment = small_show(
+        runs, igniters, cues, box, splitters=("hub",) if hub else (), supply_V=volts
+    )
+    label = f"{seed}-{supply}-{'mixed' if mixed else klass}"
+    return label + ("-repeat" if repeat else "") + ("-two" if two else ""), assessment
+
+
+def small_show(
+    runs: Sequence[tuple[str, str, float]],
+    igniters: Sequence[Igniter],
+    cues: Sequence[Cue],
+    box: str,
+    *,
+    splitters: Sequence[str] = (),
+    supply_V: Band | None = None,
+) -> Assessment:
+    """Assess one box with strips and splitters at the ends of runs."""
+    ends = [end for _, end, _ in runs]
     show = Show(
         format=1,
         title="random",
         kits=("generic", "harrowmere"),
         site=Site(ambient_C=Band(10.0, 15.0, 20.0)),
-        box=(Box("box", box, supply_V=volts),),
-        strip=tuple(Strip(n, "generic:strip-8") for n in names),
-        splitter=(Splitter("hub", "generic:splitter-1-to-4"),) if hub else (),
+        box=(Box("box", box, supply_V=supply_V),),
+        strip=tuple(Strip(n, "generic:strip-8") for n in ends if n not in splitters),
+        splitter=tuple(Splitter(n, "generic:splitter-1-to-4") for n in splitters),
         run=tuple(Run(a, b, CABLE, length_m=Band(0.9 * m, m, 1.1 * m)) for a, b, m in runs),
         igniter=tuple(igniters),
         cue=tuple(cues),
     )
     layout, problems = resolve(show, catalogue())
     assert layout is not None, problems
-    label = f"{seed}-{supply}-{'mixed' if mixed else klass}"
-    return label + ("-repeat" if repeat else "") + ("-two" if two else ""), assess(layout)
+    return assess(layout)
 
 
 def ladders(seed: int, only: int | None = None) -> list[tuple[str, Assessment]]:

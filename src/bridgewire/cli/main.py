@@ -17,6 +17,8 @@ of bridgewire itself; stopped by the user; whoever read the output went away bef
 
 COMMANDS = {
     "check": "Check shows: will every igniter light, when, with what margin?",
+    "odds": "How likely every igniter lights, and what to measure to be surer.",
+    "supply": "Voltage per cue, cold weather, and how late the show can be.",
     "trace": "One cue's currents and bridge temperatures over time.",
     "explain": "What a finding's code means and what to do instead.",
     "kits": "List, show and validate kit profiles.",

@@ -6,11 +6,12 @@ import click
 
 
 @click.command("schema")
-@click.argument("kind", type=click.Choice(["kit", "show", "report"]))
+@click.argument("kind", type=click.Choice(["kit", "show", "report", "supply"]))
 def command(kind: str) -> None:
     """Print the JSON Schema (draft 2020-12) of a kit profile, a show or a report.
 
-    Editors use the first two to complete and check documents.
+    Editors use the first two to complete and check documents; "supply" is what the command of that
+    name writes.
     """
     from pathlib import Path
 

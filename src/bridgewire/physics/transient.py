@@ -285,7 +285,7 @@ class _Run:
         if not self.capacitor:
             return self.emf
         with np.errstate(divide="ignore", invalid="ignore"):
-            rate = np.where(at_V > 0, current_A / (at_V * self.net.capacitance_F), 0.0)
+            rate = np.where(at_V > 0, current_A / at_V / self.net.capacitance_F, 0.0)
         return self.emf * np.exp(-rate * over)
 
     def _advance(self, accept: Bools, remaining: Floats, trial: _Trial) -> None:

@@ -17,6 +17,8 @@ from bridgewire.uncertainty.limit_state import LimitState
 STEP = 0.05
 """Half the distance in z over which slopes are taken."""
 ROUNDS = 20
+TURNS = 4
+"""Turns far out, where nothing fails straight ahead of typical values."""
 FARTHEST = 40.0
 """Standard deviations up to which failure is looked for; its probability there is 1e-350."""
 STRAIGHT = 0.999
@@ -120,11 +122,17 @@ def find_design_point(limit: LimitState, start: Floats) -> DesignPoint | None:
         direction = -sign * slope / steep
     best: DesignPoint | None = None
     near: float | None = None
-    for _ in range(ROUNDS):
+    for number in range(ROUNDS):
         t = crossing(limit, direction, near)
         if t is None:
             if best is None:
-                return None
+                # Nothing straight ahead: look where it falls out there.
+                slope = gradient(limit, 0.5 * FARTHEST * direction)
+                steep = float(np.linalg.norm(slope))
+                if number >= TURNS or steep < 1e-9:
+                    return None
+                direction = -sign * slope / steep
+                continue
             # Too far a turn: half of it.
             direction = _between(direction, best.z / np.linalg.norm(best.z))
             near = None

@@ -11,7 +11,7 @@ import math
 import os
 import pickle
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
 
@@ -20,7 +20,7 @@ from attrs import frozen
 
 from bridgewire.physics.laws import ModelFault
 from bridgewire.physics.network import Bools, Floats, Ints
-from bridgewire.timeline.outcomes import Assessment, Verdict
+from bridgewire.timeline.outcomes import Assessment, CueOutcome, Verdict
 from bridgewire.uncertainty.draws import CueDraws, run_plan
 from bridgewire.uncertainty.intervals import Estimate, from_count
 from bridgewire.uncertainty.plan import Plan
@@ -131,9 +131,10 @@ def show_odds(
     workers: int = 1,
     sampling: Sampling = "latin",
     block: int = BLOCK,
+    only_cues: Collection[int] | None = None,
     progress: Progress | None = None,
 ) -> ShowOdds:
-    """Monte Carlo over a whole show.
+    """Monte Carlo over a whole show, or some of its cues.
 
     Parameters
     ----------
@@ -151,6 +152,8 @@ def show_odds(
     block : int
         Draws times bridges worked on at once. Counts do not depend on it; the last digits of
         means may.
+    only_cues : collection of int, optional
+        Cues (by index) to which all figures are confined; all where absent.
     progress : callable, optional
         Called with blocks done and blocks in all.
 
@@ -165,7 +168,10 @@ def show_odds(
     """
     if min(draws, workers, block) < 1:
         raise ValueError("draws, workers and block must be at least 1")
-    plans = [make_plan(assessment, g) for g in plan_groups(assessment)]
+    # Circuits of one strip together, as they share latents.
+    found = sorted(plan_groups(assessment), key=lambda g: g[0].component.ways[0].key)
+    every = [make_plan(assessment, g, only_cues) for g in found]
+    plans = [plan for plan in every if plan.cues]
     streams = Streams(seed, draws, sampling)
     tasks = list(_tasks(plans, draws, block))
     total = _Total(plans, draws)
@@ -175,7 +181,8 @@ def show_odds(
         total.add(task, result)
         if progress is not None:
             progress(done, len(tasks))
-    return total.odds(assessment, streams)
+    cues = [c for c in assessment.cues if only_cues is None or c.cue in only_cues]
+    return total.odds(assessment, cues, streams)
 
 
 def default_workers() -> int:
@@ -339,7 +346,9 @@ class _Total:
             key = task.plan, n
             self.sums[key] = [_plus(self.sums[key][0], moments)] if self.sums[key] else [moments]
 
-    def odds(self, assessment: Assessment, streams: Streams) -> ShowOdds:
+    def odds(
+        self, assessment: Assessment, asked: Sequence[CueOutcome], streams: Streams
+    ) -> ShowOdds:
         layout = assessment.layout
         draws = self.draws
         cues = [
@@ -348,11 +357,11 @@ class _Total:
             for m in range(len(plan.cues))
         ]
         cues.sort(key=lambda c: c.cue)
-        unknown, never = not_drawn(assessment)
+        unknown, never = not_drawn(assessment, asked)
         judged = {i.igniter for c in cues for i in c.igniters}
         never -= judged | unknown
         unlit = self.unlit + len(never)
-        dead_cue = _cue_cannot_succeed(assessment)
+        dead_cue = _cue_cannot_succeed(assessment, asked)
         good = 0 if never else int((self.unlit == 0).sum())
         return ShowOdds(
             draws,
@@ -451,11 +460,11 @@ def _mean(values: Ints) -> Mean:
     return Mean(mean, max(mean - half, 0.0), mean + half)
 
 
-def not_drawn(assessment: Assessment) -> tuple[set[int], set[int]]:
+def not_drawn(assessment: Assessment, cues: Sequence[CueOutcome]) -> tuple[set[int], set[int]]:
     """Igniters that could not be computed, and those that a cue means but does not reach."""
     unknown: set[int] = set()
     never: set[int] = set()
-    for cue in assessment.cues:
+    for cue in cues:
         for igniter in cue.meant:
             if igniter.verdict is Verdict.UNKNOWN:
                 unknown.add(igniter.igniter)
@@ -469,11 +478,11 @@ def _reached(assessment: Assessment, cue: int, igniter: int) -> bool:
     return layout.way_of(layout.igniters[igniter]) == layout.cues[cue].way
 
 
-def _cue_cannot_succeed(assessment: Assessment) -> bool:
+def _cue_cannot_succeed(assessment: Assessment, cues: Sequence[CueOutcome]) -> bool:
     """Whether some cue means an igniter that it does not reach."""
     return any(
         igniter.verdict is not Verdict.UNKNOWN
         and (not cue.results or not _reached(assessment, cue.cue, igniter.igniter))
-        for cue in assessment.cues
+        for cue in cues
         for igniter in cue.meant
     )

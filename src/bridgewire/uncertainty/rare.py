@@ -7,10 +7,12 @@ from collections.abc import Sequence
 
 import numpy as np
 from attrs import frozen
+from numpy.typing import NDArray
 
 from bridgewire.physics.network import Floats
 from bridgewire.timeline.outcomes import Assessment
 from bridgewire.uncertainty.design_point import FARTHEST, DesignPoint, find_design_point
+from bridgewire.uncertainty.intervals import from_count
 from bridgewire.uncertainty.limit_state import IgniterLimit, LimitState, igniter_limit
 from bridgewire.uncertainty.normal import below
 from bridgewire.uncertainty.streams import Streams
@@ -24,10 +26,27 @@ WIDE = 2.0
 ROUND = 1000
 """Samples in each round."""
 MOST = 100_000
-HOPELESS = 10_000
-"""So many samples are drawn where neither search nor sample has found a way to fail."""
-SURE_BETA = 1.0
-"""Where failure is nearer than this, plain samples do."""
+HOPELESS = 4000
+"""So many samples are drawn where failure is found to be negligible."""
+PILOT = 2000
+"""Plain samples to begin with."""
+COMMON = 20
+"""If so many of them fail, plain samples do."""
+SCOUTS = ((1.5, 1000), (2.0, 1000), (3.0, 1000))
+"""Times the scatter, and how many points, with which further ways to fail are looked for."""
+EXPLAINED = 0.8
+"""A failure is one of a known way to fail if it is beyond this part of its distance, along it."""
+SEARCHES = 10
+"""Most searches that begin at failures which no known way explains."""
+UNEXPLAINED = 0.1
+"""Part of the figure from such failures that is told."""
+UNLIKELY = 1e-3
+"""Ways to fail so much less likely than the likeliest get no samples of their own."""
+ASTRAY = (2.0, 4.0, 6.0, 9.0, 13.0, 20.0)
+"""Standard deviations at which single values are tried."""
+MOST_ASTRAY = 4
+NEGLIGIBLE = 1e-15
+"""Probabilities below this are not worked out closely: no data support such a figure."""
 APART = 0.5
 """Design points nearer than this are one."""
 HEAVY = 0.05
@@ -71,6 +90,8 @@ class RareFailure:
         At the nearest design point, most important first.
     doubts : tuple of str
         Why the figure may be wrong; empty where nothing speaks against it.
+    hits : int or None
+        How many samples failed, where they were plain ones.
     """
 
     probability: float
@@ -82,10 +103,14 @@ class RareFailure:
     modes: int
     causes: tuple[Cause, ...]
     doubts: tuple[str, ...]
+    hits: int | None = None
 
     @property
     def interval(self) -> tuple[float, float]:
-        """95 % interval, normal approximation."""
+        """95 % interval: Clopper-Pearson of plain samples, else normal approximation."""
+        if self.hits is not None:
+            exact = from_count(self.hits, self.samples)
+            return exact.low, exact.high
         if not math.isfinite(self.relative_error):
             return 0.0, 1.0
         half = 1.96 * self.relative_error * self.probability
@@ -135,10 +160,11 @@ def igniter_failure(
 
 
 def igniter_starts(limit: IgniterLimit) -> list[Floats]:
-    """Where to begin the search: typical values, and each neighbour slow or fast by itself.
+    """Where to begin the search for ways to fail.
 
-    Neighbours that part late or never starve what lies behind them, a different way to fail
-    from an igniter that is slow by itself.
+    Typical values; each neighbour slow or fast by itself (neighbours that part late starve what
+    lies behind them); and the single values that make the igniter fail soonest when they alone go
+    astray, as a bad contact does.
     """
     count = len(limit.latents)
     starts = [np.zeros(count)]
@@ -152,7 +178,27 @@ def igniter_starts(limit: IgniterLimit) -> list[Floats]:
             start = np.zeros(count)
             start[others] = sign / math.sqrt(len(others))
             starts.append(start)
-    return starts
+    return starts + _astray(limit)
+
+
+def _astray(limit: IgniterLimit) -> list[Floats]:
+    """Directions of single values that fail soonest by themselves."""
+    q = limit.plan.quantities
+    count = len(limit.latents)
+    rows = np.arange(q.typical.size)
+    directions = np.zeros((q.typical.size, count + 1))
+    np.add.at(directions, (rows, q.common), q.common_weight)
+    np.add.at(directions, (rows, q.own), q.own_weight)
+    directions = directions[:, :count]
+    directions = directions[np.linalg.norm(directions, axis=1) > 0.5]
+    if not directions.shape[0]:
+        return []
+    directions = np.concatenate([directions, -directions])
+    points = np.concatenate([t * directions for t in ASTRAY])
+    fails = (limit(points, False) < 0.0).reshape(len(ASTRAY), -1)
+    first = np.where(fails.any(axis=0), np.argmax(fails, axis=0), len(ASTRAY))
+    order = np.argsort(first, kind="stable")[:MOST_ASTRAY]
+    return [directions[n] for n in order if first[n] < len(ASTRAY)]
 
 
 def failure(
@@ -181,34 +227,68 @@ def failure(
 
     Notes
     -----
-    Samples come from a mixture: normal scatter about each design point, about the typical values
-    (so that no weight is above ``1 / NOMINAL_SHARE``) and, wider, about the typical values. A
-    heavy sample far from every design point starts a new search. The estimate has no bias for any
-    design points; a way to fail that no sample meets is missed, and cannot be told from nothing.
+    Where plain samples fail often enough, they are all that is used. Else samples come from a
+    mixture: normal scatter about each design point, about the typical values
+    (so that no weight is above ``1 / NOMINAL_SHARE``) and, wider, about the typical values. Before
+    that, points drawn with much more scatter look for failures that no design point explains; such
+    failures, here or among the samples, start a new search. The estimate has no bias for any
+    design points; a way to fail that no point meets is missed, and cannot be told from nothing.
     """
-    modes, doubts = _search(limit, starts)
+    pilot = _Sampling(limit, [], generator, plain=True)
+    pilot.more(PILOT)
+    modes = _search(limit, starts)
+    if pilot.sum >= COMMON:
+        # Not rare: plain samples do, whatever the ways to fail are.
+        pilot.modes = modes
+        while pilot.drawn < most and not pilot.good_enough(relative_error):
+            pilot.more(min(ROUND, most - pilot.drawn))
+        return pilot.result(relative_error)
+    _scout(limit, modes, generator)
     run = _Sampling(limit, modes, generator)
     searches = 0
-    while run.drawn < most and not run.good_enough(relative_error) and not run.hopeless:
+    while run.drawn < most and not run.good_enough(relative_error) and not run.enough:
         run.more(min(ROUND, most - run.drawn))
-        heavy = run.heaviest()
-        if heavy is not None and searches < 5:
+        strange = run.strangest()
+        if strange is not None and searches < SEARCHES:
             searches += 1
-            found = find_design_point(limit, heavy)
+            found = find_design_point(limit, strange)
             if found is not None and _is_new(found, run.modes):
                 run = _Sampling(limit, [*run.modes, found], generator)
-    return run.result(doubts, relative_error)
+    return run.result(relative_error)
 
 
-def _search(limit: LimitState, starts: Sequence[Floats]) -> tuple[list[DesignPoint], list[str]]:
+def _search(limit: LimitState, starts: Sequence[Floats]) -> list[DesignPoint]:
     modes: list[DesignPoint] = []
     for start in starts:
         found = find_design_point(limit, start)
         if found is not None and _is_new(found, modes):
             modes.append(found)
-    modes.sort(key=lambda m: m.beta)
-    doubts = [] if modes else [f"no way to fail was found within {FARTHEST:g} deviations"]
-    return modes, doubts
+    return modes
+
+
+def _scout(limit: LimitState, modes: list[DesignPoint], generator: np.random.Generator) -> None:
+    """Look for failures that no known way explains, and search from the nearest of them."""
+    size = len(limit.names)
+    z = np.concatenate([w * generator.standard_normal((count, size)) for w, count in SCOUTS])
+    failures = z[limit(z, False) < 0.0]
+    order = np.argsort((failures**2).sum(axis=1))
+    failures = failures[order]
+    for _ in range(SEARCHES):
+        failures = failures[~explained(failures, modes)]
+        if not failures.shape[0]:
+            return
+        found = find_design_point(limit, failures[0])
+        failures = failures[1:]
+        if found is not None and _is_new(found, modes):
+            modes.append(found)
+
+
+def explained(z: Floats, modes: Sequence[DesignPoint]) -> NDArray[np.bool_]:
+    """Which failures lie beyond a known way to fail."""
+    out = np.zeros(z.shape[0], dtype=bool)
+    for mode in modes:
+        out |= z @ mode.alpha >= EXPLAINED * mode.beta
+    return out
 
 
 def _is_new(point: DesignPoint, modes: Sequence[DesignPoint]) -> bool:
@@ -219,18 +299,25 @@ class _Sampling:
     """Samples of one mixture and what they say."""
 
     def __init__(
-        self, limit: LimitState, modes: Sequence[DesignPoint], generator: np.random.Generator
+        self,
+        limit: LimitState,
+        modes: Sequence[DesignPoint],
+        generator: np.random.Generator,
+        *,
+        plain: bool = False,
     ) -> None:
         self.limit = limit
         self.modes = sorted(modes, key=lambda m: m.beta)
         self.generator = generator
         self.size = len(limit.names)
         self.drawn = 0
-        self.sum = self.squares = 0.0
+        self.sum = self.squares = self.heaviest = 0.0
+        self.strange_sum = 0.0
         self.top = (0.0, np.zeros(self.size))
-        near = bool(self.modes) and self.modes[0].beta < SURE_BETA
-        self.plain = near
-        self.pulling = [] if near else self.modes
+        self.plain = plain
+        self.pulling = [
+            m for m in self.modes if m.beta**2 < self.modes[0].beta ** 2 - 2.0 * math.log(UNLIKELY)
+        ]
         # Weights are kept over this, as their squares would vanish.
         self.unit = math.exp(-0.5 * self.pulling[0].beta ** 2) if self.pulling else 1.0
         self.log_unit = -0.5 * self.pulling[0].beta ** 2 if self.pulling else 0.0
@@ -261,9 +348,14 @@ class _Sampling:
         self.drawn += count
         self.sum += float(weight.sum())
         self.squares += float((weight**2).sum())
-        best = int(np.argmax(weight))
-        if weight[best] > self.top[0]:
-            self.top = float(weight[best]), z[best].copy()
+        if self.plain:
+            return
+        self.heaviest = max(self.heaviest, float(weight.max()))
+        strange = np.where(explained(z, self.modes), 0.0, weight)
+        self.strange_sum += float(strange.sum())
+        best = int(np.argmax(strange))
+        if strange[best] > self.top[0]:
+            self.top = float(strange[best]), z[best].copy()
 
     def _log_ratio(self, z: Floats, shares: Floats) -> Floats:
         """Logarithm of the density of everything's own scatter over that of the mixture."""
@@ -291,9 +383,14 @@ class _Sampling:
         return math.sqrt(variance / self.drawn) / mean
 
     @property
-    def hopeless(self) -> bool:
-        """Whether nothing has failed, and nothing says where something might."""
-        return self.sum <= 0.0 and not self.modes and self.drawn >= HOPELESS
+    def probability(self) -> float:
+        """The estimate so far."""
+        return self.sum / self.drawn * self.unit
+
+    @property
+    def enough(self) -> bool:
+        """Whether more samples are pointless: nothing fails, or far too seldom to matter."""
+        return self.drawn >= HOPELESS and self.probability < NEGLIGIBLE
 
     @property
     def effective(self) -> float:
@@ -308,25 +405,36 @@ class _Sampling:
             and self.effective >= FEW
         )
 
-    def heaviest(self) -> Floats | None:
-        """The sample with the largest weight, if it brings too large a part of the estimate."""
-        if self.sum > 0.0 and self.top[0] > HEAVY * self.sum:
-            return self.top[1]
-        return None
+    def strangest(self) -> Floats | None:
+        """The weightiest new failure that no known way to fail explains, if there is one."""
+        weight, z = self.top
+        if weight <= 0.0:
+            return None
+        self.top = (0.0, z)
+        return z
 
-    def result(self, doubts: Sequence[str], wanted: float) -> RareFailure:
+    def result(self, wanted: float) -> RareFailure:
         """The estimate and what speaks against it."""
-        told = list(doubts)
-        probability = self.sum / self.drawn * self.unit
+        told: list[str] = []
+        if not self.modes and not self.plain:
+            told.append(f"no way to fail was found within {FARTHEST:g} deviations")
+        probability = self.probability
         error = self.relative_error
         if self.sum <= 0.0:
             told.append(f"none of {self.drawn} samples failed")
-        elif error > wanted:
+        elif error > wanted and probability >= NEGLIGIBLE:
             told.append(f"the relative error is still {error:.2g} after {self.drawn} samples")
-        if self.sum > 0.0 and (self.effective < FEW or self.heaviest() is not None):
-            told.append("few samples bring most of the figure: another way to fail may be missed")
+        if probability >= NEGLIGIBLE and not self.plain:
+            if self.effective < FEW or self.heaviest > HEAVY * self.sum:
+                told.append("few samples bring most of the figure: a way to fail may be missed")
+            part = self.strange_sum / self.sum
+            if part > UNEXPLAINED:
+                told.append(
+                    f"{100 * part:.0f} % of the figure comes from failures of which no known way "
+                    "to fail gives an account: ways to fail are many or curved"
+                )
         near = self.modes[0] if self.modes else None
-        if near is not None and self.sum > 0.0 and near.beta > SURE_BETA:
+        if near is not None and probability >= NEGLIGIBLE and not self.plain:
             ratio = probability / below(-near.beta)
             if not 0.05 < ratio < 20.0:
                 told.append(
@@ -352,4 +460,5 @@ class _Sampling:
             len(self.modes),
             causes,
             tuple(told),
+            round(self.sum) if self.plain else None,
         )

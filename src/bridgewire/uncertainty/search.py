@@ -19,7 +19,7 @@ from bridgewire.timeline.results import FiringResult
 from bridgewire.uncertainty.box import Box, Happened, run_points
 
 ROUNDS = 3
-RANDOM_CORNERS, RANDOM_INSIDE = 40, 24
+RANDOM_CORNERS, RANDOM_INSIDE = 32, 16
 _UNLIT = 1e9
 
 
@@ -81,8 +81,10 @@ def search(
 
     run(_start(box, questions, rng))
     each = max(budget // (2 * len(questions)), 4)
+    joined = np.empty((0, box.width))
     for _ in range(ROUNDS):
-        cubes, spans = [], []
+        cubes, spans = [joined], []
+        start = joined.shape[0]
         for n in range(len(questions)):
             for latest in (True, False):
                 score, base = best[n][latest]
@@ -90,21 +92,26 @@ def search(
                 if which.size > each:
                     which = np.sort(rng.choice(which, each, replace=False))
                 moved = np.tile(base, (which.size, 1))
-                moved[np.arange(which.size), which] = np.where(base[which] > 0.5, 0.0, 1.0)
+                moved[np.arange(which.size), which] = _other_end(base[which])
                 cubes.append(moved)
-                spans.append((n, latest, score, base, which))
+                spans.append((n, latest, score, base, which, start))
+                start += which.size
         scores = run(np.concatenate(cubes))
-        # All single moves that helped, taken together.
-        joined, start = [], 0
-        for n, latest, score, base, which in spans:
+        # All single moves that helped, taken together: tried with the next round.
+        points: list[Floats] = []
+        for n, latest, score, base, which, start in spans:
             mine = scores[n][0 if latest else 1][start : start + which.size]
-            start += which.size
             better = which[mine > score]
             point = base.copy()
-            point[better] = np.where(base[better] > 0.5, 0.0, 1.0)
-            joined.append(point)
-        run(np.array(joined))
+            point[better] = _other_end(base[better])
+            points.append(point)
+        joined = np.array(points)
+    run(joined)
     return answers
+
+
+def _other_end(where: Floats) -> Floats:
+    return np.where(where > 0.5, 0.0, 1.0)
 
 
 def _start(box: Box, questions: Sequence[Question], rng: np.random.Generator) -> Floats:

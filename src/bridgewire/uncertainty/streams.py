@@ -8,6 +8,7 @@ for, on how the draws are cut into blocks or on the process that draws them.
 from __future__ import annotations
 
 import hashlib
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -17,6 +18,8 @@ from bridgewire.physics.network import Floats
 from bridgewire.uncertainty.normal import quantile
 
 Sampling = Literal["latin", "plain"]
+KEPT = 512
+"""Blocks of values that are kept: 40 MB with 10,000 draws."""
 _PER_COUNT = 4
 """Values that the Philox generator makes for each step of its counter."""
 
@@ -56,7 +59,10 @@ class Streams:
     sampling: Sampling = "latin"
 
     def normals(self, key: str, start: int, stop: int) -> Floats:
-        """Values of a latent in draws `start` (included) to `stop` (left out)."""
+        """Values of a latent in draws `start` to `stop` (left out); not to be changed."""
+        return _normals(self, key, start, stop)
+
+    def _fresh(self, key: str, start: int, stop: int) -> Floats:
         number = _number(f"{self.seed}/{key}")
         skip = start % _PER_COUNT
         raw = np.random.Philox(key=number, counter=start // _PER_COUNT).random_raw(
@@ -74,6 +80,14 @@ class Streams:
     def generator(self, purpose: str) -> np.random.Generator:
         """A generator of its own for one purpose."""
         return np.random.Generator(np.random.Philox(key=_number(f"{self.seed}/for/{purpose}")))
+
+
+@lru_cache(maxsize=KEPT)
+def _normals(streams: Streams, key: str, start: int, stop: int) -> Floats:
+    """Neighbouring circuits share many latents."""
+    values = streams._fresh(key, start, stop)
+    values.flags.writeable = False
+    return values
 
 
 def _number(text: str) -> int:

@@ -1,0 +1,114 @@
+"""``bridgewire odds``."""
+
+from __future__ import annotations
+
+import sys
+
+import click
+
+from bridgewire.cli.terminal import (
+    colour_option,
+    ink_for,
+    kit_dir_option,
+    progress,
+    terminal_width,
+)
+
+
+@click.command("odds")
+@click.argument("show")
+@kit_dir_option
+@click.option("--cue", metavar="ID", help="Only this cue.")
+@click.option(
+    "--draws",
+    type=click.IntRange(min=100, max=10_000_000),
+    default=10_000,
+    show_default=True,
+    help="How many times the show is fired, each time with other values.",
+)
+@click.option("--seed", type=int, default=1, show_default=True, help="Other seed, other values.")
+@click.option(
+    "--workers",
+    type=click.IntRange(min=1, max=1024),
+    help="Processes; one for each processor where absent. The result is the same for any number.",
+)
+@click.option(
+    "--closer",
+    type=click.IntRange(min=0, max=10_000),
+    default=5,
+    show_default=True,
+    help="How many igniters, the weakest, are looked at closely: small probabilities, causes, and "
+    "what to measure.",
+)
+@click.option(
+    "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True
+)
+@colour_option
+@click.option("--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write to a file.")
+def command(
+    show: str,
+    kit_dirs: tuple[str, ...],
+    cue: str | None,
+    draws: int,
+    seed: int,
+    workers: int | None,
+    closer: int,
+    form: str,
+    colour: str,
+    output: str | None,
+) -> None:
+    """Odds: how likely does every igniter of SHOW light, and what makes it unsure?
+
+    Fires the show many times, each time with values drawn from the tolerances of kit and show.
+    Igniters of one batch, cables of one drum, and all that one box or the weather does, go
+    together.
+
+    Exit code 1: the show requires a reliability and some igniter falls short of it, or cannot be
+    computed.
+    """
+    from bridgewire import __version__
+    from bridgewire.api import load_show
+    from bridgewire.cli.output import write_output
+    from bridgewire.timeline.assess import assess
+    from bridgewire.uncertainty.odds import default_workers
+    from bridgewire.uncertainty.study import study_odds
+
+    loaded = load_show(show, kit_dirs=kit_dirs)
+    if loaded.plugins.findings:
+        from bridgewire.report.problems import problems_text
+
+        text = problems_text(loaded.plugins.findings, terminal_width(sys.stderr))
+        click.echo(text, nl=False, err=True)
+    index = None if cue is None else _index(cue, [c.id for c in loaded.show.cue], show)
+    assessment = assess(loaded.layout)
+    with progress(loaded.show.title[:30]) as step:
+        study = study_odds(
+            assessment,
+            cue=index,
+            draws=draws,
+            seed=seed,
+            workers=workers or default_workers(),
+            closer=closer,
+            progress=step,
+        )
+    if form == "json":
+        from bridgewire.report.odds_json import odds_json
+
+        write_output(odds_json(study, __version__), output)
+    else:
+        from bridgewire.report.odds_text import odds_text
+
+        ink = ink_for("never" if output and colour == "auto" else colour, sys.stdout)
+        width = 80 if output else terminal_width(sys.stdout)
+        write_output(odds_text(study, width=width, ink=ink), output, ink.colour)
+    click.get_current_context().exit(1 if study.below_required else 0)
+
+
+def _index(cue: str, ids: list[str], show: str) -> int:
+    if cue in ids:
+        return ids.index(cue)
+    import difflib
+
+    near = difflib.get_close_matches(cue, ids, n=1)
+    hint = f"; did you mean {near[0]!r}?" if near else ""
+    raise click.UsageError(f"there is no cue {cue!r} in {show}{hint}")
