@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from os import PathLike
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from attrs import define, evolve, field, frozen
 
@@ -27,6 +28,9 @@ from bridgewire.rules.registry import all_rules
 from bridgewire.timeline.assess import assess
 from bridgewire.timeline.outcomes import Assessment, CueOutcome, Verdict
 from bridgewire.uncertainty.proof import proven
+
+if TYPE_CHECKING:
+    from bridgewire.uncertainty.study import OddsStudy
 
 __all__ = ["KitUsed", "LoadedShow", "PluginUsed", "Report", "check", "load_show"]
 
@@ -98,6 +102,8 @@ class Report:
         Of bridgewire.
     plugins : tuple of PluginUsed
         Every plugin that was loaded, whether this show needed it or not.
+    odds : OddsStudy or None
+        Probabilities, where `check` was given `draws`.
     """
 
     file: str
@@ -110,6 +116,7 @@ class Report:
     version: str = __version__
     assessment: Assessment | None = field(default=None, repr=False, eq=False)
     plugins: tuple[PluginUsed, ...] = ()
+    odds: OddsStudy | None = field(default=None, repr=False, eq=False)
 
     def verdict_counts(self) -> dict[Verdict, int]:
         """How many igniter entries have each verdict (the best over all cues that mean them)."""
@@ -219,6 +226,9 @@ def check(
     *,
     progress: Callable[[int, int], None] | None = None,
     plugins: PluginSet | None = None,
+    draws: int | None = None,
+    seed: int = 1,
+    workers: int = 1,
 ) -> Report:
     """Check a show: compute every cue and run every rule.
 
@@ -229,6 +239,13 @@ def check(
         Called with firings done and firings in all.
     plugins : PluginSet, optional
         As in `load_show`; of no effect on a `LoadedShow`, which has its own.
+    draws : int, optional
+        Also compute odds from so many draws (see `bridgewire.uncertainty.study.study_odds`), for
+        the rules that judge them. Without it no odds are computed and those rules are silent.
+    seed : int
+        Of the draws.
+    workers : int
+        Processes for the draws; the result is the same for any number.
 
     Returns
     -------
@@ -238,13 +255,20 @@ def check(
     ------
     InputError
         If `show` is a path and the file cannot be used.
+    ValueError
+        If `draws` or `workers` is below 1.
     """
     loaded = show if isinstance(show, LoadedShow) else load_show(show, plugins=plugins)
     assessment = proven(assess(loaded.layout, progress=progress))
     brought = loaded.plugins
     codes = frozenset(r.rule.code for r in brought.rules)
+    odds = None
+    if draws is not None:
+        from bridgewire.uncertainty.study import study_odds
+
+        odds = study_odds(assessment, draws=draws, seed=seed, workers=workers, progress=progress)
     findings, ignored = run_rules(
-        Context(assessment, codes), (*all_rules(), *brought.rules), brought.findings
+        Context(assessment, codes, odds), (*all_rules(), *brought.rules), brought.findings
     )
     used = tuple(
         KitUsed(k, v.kit.version, v.document.file, v.document.sha256)
@@ -264,6 +288,7 @@ def check(
             for p in brought.loaded
             if p.api_version is not None
         ),
+        odds=odds,
     )
 
 

@@ -192,13 +192,21 @@ def test_heights_are_voltages(bench: SupplyReport) -> None:
         :-1
     ]
     entries = bench.logs[0].entries
+    ticks = [
+        (float("".join(t.itertext())), float(t.get("y") or 0) - 4.0)
+        for t in root.iter(f"{SVG}text")
+        if t.get("text-anchor") == "end" and t.get("x") == "62"
+    ]
+    (low_V, low_at), *_, (high_V, high_at) = ticks
+    per_V = (low_at - high_at) / (high_V - low_V)
     scales = []
     for (x, y), d, e in zip(at, uprights, entries, strict=True):
         assert d.startswith(f"M{x:.2f} {y:.2f}V")
         assert e.open_V is not None
         assert e.lowest_V is not None
+        assert y == pytest.approx(low_at - (e.open_V - low_V) * per_V, abs=0.02)
         scales.append((float(d.split("V")[1]) - y) / (e.open_V - e.lowest_V))
-    assert max(scales) == pytest.approx(min(scales), rel=1e-3)
+    assert scales == pytest.approx([per_V] * len(scales), rel=1e-3)
     gaps = [b[0] - a[0] for a, b in pairwise(at)]
     assert max(gaps) == pytest.approx(min(gaps), abs=0.02)  # cues stand a minute apart
 

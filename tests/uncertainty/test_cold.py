@@ -43,6 +43,8 @@ def test_the_temperature_of_failure_agrees_with_a_dense_sweep(weak_in_the_cold: 
     coldest_sure = min(t for t, well in sure.items() if well)
     assert all(sure[t] for t in dense if t >= coldest_sure)
     assert failure.at_C < coldest_sure <= failure.still_well_C + 0.25
+    for at_C, verdict in ((failure.at_C, Verdict.MARGINAL), (failure.still_well_C, Verdict.SURE)):
+        assert at_temperature(weak_in_the_cold, at_C).cues[0].verdict is verdict
     assert sweep.warmer is None
 
 

@@ -1,10 +1,12 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import pytest
 from attrs import evolve
 
+from bridgewire.api import load_show
 from bridgewire.model.band import Band
 from bridgewire.model.kit import RegulatedSupply
 from bridgewire.timeline.assess import assess
@@ -16,6 +18,7 @@ from bridgewire.uncertainty.standby import Lateness, delayed, latest_start, most
 from tests.uncertainty.supply_bench import CAPACITY_AH, SHARE_AT_20, STANDBY_A, one_box
 
 HOLDS_C = 3600.0 * CAPACITY_AH * SHARE_AT_20
+REGATTA = Path(__file__).parents[2] / "examples" / "regatta-night" / "show.toml"
 WAITING = {"standby_s": 600.0}
 
 
@@ -93,6 +96,28 @@ def test_a_supply_that_sags_ends_the_wait() -> None:
     kind = a.layout.boxes["box"][1]
     assert not cue_sags(kind, after(a, late.minutes))
     assert cue_sags(kind, after(a, late.minutes + 1))
+
+
+def test_many_boxes_are_each_right_to_the_minute() -> None:
+    """The full-size example with boxes that need more volts: some are limited, some are not."""
+    layout = load_show(REGATTA).layout
+    boxes = {
+        box: (index, evolve(kind, min_supply_V=16.5) if box.startswith("heron") else kind, name)
+        for box, (index, kind, name) in layout.boxes.items()
+    }
+    a = assess(evolve(layout, boxes=boxes))
+    late = {x.box: x for x in latest_start(a) if x.minutes is not None}
+    sagging = {box: set(x.cues) for box, x in late.items() if x.limit == "supply"}
+    assert len(sagging) >= 2
+    assert len({late[box].minutes for box in sagging}) >= 2
+    assert any(x.limit == "charge" for x in late.values())
+    for more in (0, 1):
+        cues = delayed(a, {box: (x.minutes or 0) + more for box, x in late.items()})
+        found: dict[str, set[str]] = {}
+        for cue in cues:
+            if cue.way and cue.way[0] in late and cue_sags(boxes[cue.way[0]][1], cue):
+                found.setdefault(cue.way[0], set()).add(cue.id)
+        assert found == (sagging if more else {})
 
 
 def test_on_time_already_too_little() -> None:

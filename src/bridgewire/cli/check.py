@@ -14,6 +14,8 @@ from bridgewire.cli.terminal import (
     terminal_width,
 )
 
+DRAWS = 10_000
+
 
 @click.command("check")
 @click.argument("shows", nargs=-1, required=True, metavar="SHOW...")
@@ -33,6 +35,20 @@ from bridgewire.cli.terminal import (
     metavar="OLD=NEW",
     help="Try the show with one thing in place of another, side by side: two kits, or two "
     "entries such as harrowmere:heron=harrowmere:teal. May be given several times.",
+)
+@click.option(
+    "--odds",
+    is_flag=True,
+    help="Also compute odds, and judge them by the reliability that the show requires.",
+)
+@click.option(
+    "--draws",
+    type=click.IntRange(min=100, max=10_000_000),
+    help="With --odds: how many times the show is fired, each time with other values; 10000 "
+    "where absent.",
+)
+@click.option(
+    "--seed", type=int, default=1, show_default=True, help="With --odds: other seed, other values."
 )
 @click.option(
     "--format",
@@ -66,6 +82,9 @@ def command(
     kit_dirs: tuple[str, ...],
     kit_lists: tuple[str, ...],
     swaps: tuple[str, ...],
+    odds: bool,
+    draws: int | None,
+    seed: int,
     form: str,
     allow_broken: bool,
     fail_on: str,
@@ -90,10 +109,19 @@ def command(
     from bridgewire.plugins.manager import load_plugins
     from bridgewire.report.text import TextOptions
 
+    if draws is not None and not odds:
+        raise click.UsageError("--draws is for --odds, which is not asked for")
     ink = ink_for("never" if output and colour == "auto" else colour, sys.stdout)
     columns = width or (80 if output else terminal_width(sys.stdout))
     options = TextOptions(columns, verbose, everything, ink, cautions=False)
-    runner = CheckRun(kit_dirs, form, options, load_plugins(allow_broken=allow_broken))
+    runner = CheckRun(
+        kit_dirs,
+        form,
+        options,
+        load_plugins(allow_broken=allow_broken),
+        draws=(draws or DRAWS) if odds else None,
+        seed=seed,
+    )
     if kit_lists or swaps:
         runner.compare(shows, [k.split("+") for k in kit_lists], swaps)
     else:

@@ -39,6 +39,10 @@ class CheckRun:
         ``text``, ``json`` or the name of a plugin's report writer.
     options : TextOptions
     plugins : PluginSet
+    draws : int, optional
+        Draws for odds; none are computed where absent.
+    seed : int
+        Of the draws.
 
     Raises
     ------
@@ -47,7 +51,14 @@ class CheckRun:
     """
 
     def __init__(
-        self, kit_dirs: Sequence[str], form: str, options: TextOptions, plugins: PluginSet
+        self,
+        kit_dirs: Sequence[str],
+        form: str,
+        options: TextOptions,
+        plugins: PluginSet,
+        *,
+        draws: int | None = None,
+        seed: int = 1,
     ) -> None:
         self.kit_dirs = list(kit_dirs)
         self.plugins = plugins
@@ -57,6 +68,7 @@ class CheckRun:
             known = ", ".join((*OWN_FORMATS, *sorted(plugins.writers)))
             raise click.UsageError(f"--format: there is no {form!r}; there are: {known}")
         self.options = options
+        self.draws, self.seed = draws, seed
         self.shows = 0
         self.reports: list[Report] = []
         self.comparisons: list[tuple[str, str, list[Column]]] = []
@@ -67,7 +79,7 @@ class CheckRun:
         self.shows = len(files)
         for file in files:
             try:
-                self.reports.append(_checked(self._load(file)))
+                self.reports.append(self._checked(self._load(file)))
             except InputError as error:
                 self._refuse(file, error)
 
@@ -108,7 +120,18 @@ class CheckRun:
             loaded = on_kits(file, show, document, self.kit_dirs, kits, swaps, self.plugins)
         except InputError as error:
             return Column(name, None, error.findings)
-        return Column(name, _checked(loaded))
+        return Column(name, self._checked(loaded))
+
+    def _checked(self, loaded: LoadedShow) -> Report:
+        with progress(visible(loaded.show.title)[:30]) as step:
+            if self.draws is None:
+                return check(loaded, progress=step)
+            from bridgewire.uncertainty.odds import default_workers
+
+            workers = default_workers()
+            return check(
+                loaded, progress=step, draws=self.draws, seed=self.seed, workers=workers
+            )
 
     def _load(self, file: str) -> LoadedShow:
         return load_show(file, kit_dirs=self.kit_dirs, plugins=self.plugins)
@@ -171,11 +194,6 @@ class CheckRun:
             if all(c.report is None or _fails(c.report, limit) for c in columns[1:]):
                 return 1
         return 0
-
-
-def _checked(loaded: LoadedShow) -> Report:
-    with progress(visible(loaded.show.title)[:30]) as step:
-        return check(loaded, progress=step)
 
 
 def _fails(report: Checked, limit: Severity) -> bool:

@@ -27,8 +27,8 @@ def supply_svg(title: str, logs: Sequence[SupplyLog]) -> str:
     -------
     str
         A standalone SVG, 900 units wide, that can be read in black and white. In each panel a line
-        (dots for a capacitor) for the voltage at rest at the worst corner, and for each cue an upright down to the lowest
-        voltage at the terminals; a tick across it is the typical lowest.
+        (dots for a capacitor) for the voltage at rest at the worst corner, and for each cue an
+        upright down to the lowest voltage at the terminals; a tick across it is the typical lowest.
     """
     times = [e.switch_s for log in logs for e in log.entries]
     low, high = min(times, default=0.0), max(times, default=1.0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from attrs import define
 
@@ -13,6 +14,9 @@ from bridgewire.diagnostics import DocPath
 from bridgewire.model.kit import BoxKind
 from bridgewire.model.show import Box, Requirements, Show
 from bridgewire.timeline.outcomes import Assessment, CueOutcome, IgniterOutcome
+
+if TYPE_CHECKING:
+    from bridgewire.uncertainty.study import OddsStudy
 
 DEFAULT_ALL_FIRE_FACTOR = 1.5
 """14 CFR Part 417 Appendix D, D417.19(l)(1): at least 150 % of the all-fire current."""
@@ -29,6 +33,8 @@ class Context:
     assessment: Assessment
     plugin_codes: frozenset[str] = frozenset()
     """Codes of the rules that plugins bring."""
+    odds: OddsStudy | None = None
+    """Odds of the whole show; None where the check was not asked for them."""
 
     @property
     def layout(self) -> Layout:

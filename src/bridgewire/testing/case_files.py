@@ -8,15 +8,20 @@ load and give none of its code::
 
 Fields: ``path`` (required; empty for the whole document), ``text``, ``document`` (``show`` where
 absent) and ``severity``. Each line is one finding that must be there.
+
+A case of a rule that reads odds states how they are drawn; ``seed`` is 1 where absent::
+
+    # odds: draws=2000; seed=1
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from itertools import takewhile
 from os import PathLike
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from attrs import frozen
 
@@ -30,8 +35,13 @@ from bridgewire.rules.engine import CRASH_CODE, run_rules
 from bridgewire.rules.registry import LoadedRule, load_rule, rule_files
 from bridgewire.testing.problems import fail
 from bridgewire.timeline.assess import assess
+from bridgewire.timeline.outcomes import Assessment
+
+if TYPE_CHECKING:
+    from bridgewire.uncertainty.study import OddsStudy
 
 _EXPECT = re.compile(r"#\s*expect:\s*(.*)")
+_ODDS = re.compile(r"#\s*odds:\s*draws=(\d+)(?:;\s*seed=(\d+))?\s*")
 _FIELDS = ("path", "text", "document", "severity")
 _PREFIXES = ("fail_", "pass_")
 
@@ -111,13 +121,9 @@ class RuleCase:
             If one cannot be read.
         """
         found: list[Expected] = []
-        # Cases of unreadable files are no UTF-8, but their first lines are plain ASCII.
-        text = self.file.read_bytes().decode("utf-8", "replace")
-        for line in text.splitlines():
+        for line in self._comments():
             match = _EXPECT.match(line)
             if match is None:
-                if not line.startswith("#"):
-                    break
                 continue
             fields: dict[str, str] = {}
             for piece in match[1].split(";"):
@@ -129,6 +135,28 @@ class RuleCase:
                 raise ValueError(f"{self.name}: {line!r} states no path")
             found.append(Expected(**fields))
         return tuple(found)
+
+    def odds(self) -> tuple[int, int] | None:
+        """Draws and seed of the odds that the case needs; None where it needs none.
+
+        Raises
+        ------
+        ValueError
+            If the comment cannot be read.
+        """
+        for line in self._comments():
+            if line.lstrip("# ").startswith("odds:"):
+                match = _ODDS.fullmatch(line)
+                if match is None:
+                    raise ValueError(f"{self.name}: cannot read {line!r}")
+                return int(match[1]), int(match[2] or 1)
+        return None
+
+    def _comments(self) -> list[str]:
+        """The comments at the head of the file."""
+        # Cases of unreadable files are no UTF-8, but their first lines are plain ASCII.
+        text = self.file.read_bytes().decode("utf-8", "replace")
+        return list(takewhile(lambda line: line.startswith("#"), text.splitlines()))
 
     def load(self) -> LoadedShow:
         """Load the show.
@@ -208,7 +236,9 @@ def findings_of_case(
             return tuple(f for f in error.findings if f.code == case.code)
         return ()
     loaded = case.load()
-    findings, ignored = run_rules(Context(assess(loaded.layout)), [loaded_rule])
+    assessment = assess(loaded.layout)
+    context = Context(assessment, odds=_odds_for(case, assessment))
+    findings, ignored = run_rules(context, [loaded_rule])
     if ignored:
         fail(f"{case.name}: a case must not ignore its own code")
     strange = [f.message for f in findings if f.code != case.code]
@@ -217,6 +247,16 @@ def findings_of_case(
         what = "the rule failed" if crashed else "findings of other codes"
         fail(f"{case.name}: {what}:", strange)
     return loaded.located(findings)
+
+
+def _odds_for(case: RuleCase, assessment: Assessment) -> OddsStudy | None:
+    asked = case.odds()
+    if asked is None:
+        return None
+    from bridgewire.uncertainty.study import study_odds
+
+    draws, seed = asked
+    return study_odds(assessment, draws=draws, seed=seed)
 
 
 def assert_rule_case(case: RuleCase, rule: PluginRule | LoadedRule | None = None) -> None:

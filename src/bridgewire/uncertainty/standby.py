@@ -129,20 +129,24 @@ def most_pulse_C(assessment: Assessment, box: str) -> float:
     """Most charge that a box's pulses can take, C.
 
     Every pulse at its first current, with all bridges whole and every resistance least, the
-    supply at its highest voltage and least resistance.
+    supply at its highest voltage and least resistance; or what the solver found at any corner,
+    where that is more (current can take other ways too in a matrix without diodes).
     """
     simulation = assessment.simulation
     supply = simulation.ledgers[box].supply
     limit = math.inf if supply.limit_A is None else supply.limit_A.max
     volts = max(supply.emf_V.max - diode_drop(assessment.layout.boxes[box][1]).min, 0.0)
+    solved = {id(r.firing): float(r.charge_C.max()) for r in simulation.results}
     total = 0.0
     for firing in assessment.schedule.firings:
         if firing.box != box:
             continue
+        charge = 0.0
         for pulse in firing.pulses:
             load = load_S(simulation.ways[pulse.way], 0)
             current = volts * load / (1.0 + supply.internal_ohm.min * load)
-            total += min(current, limit) * pulse.length_s
+            charge += min(current, limit) * pulse.length_s
+        total += max(charge, solved.get(id(firing), 0.0))
     return total
 
 
