@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from attrs import evolve
 
 from bridgewire.api import load_show
 from bridgewire.model.band import Band
@@ -87,6 +88,46 @@ def test_typical_latents_give_the_typical_values_of_the_check(name: str) -> None
                     assert cue.margin[0, column] == pytest.approx(expected.margin_typical, rel=1e-6)
                 compared += 1
     assert compared >= 3
+
+
+@pytest.mark.parametrize(
+    "name", ["midwinter-small", "boathouse-troubles", "boathouse-mended", "jetty-trial"]
+)
+@pytest.mark.parametrize(("end", "column"), [(-3.0, 0), (0.0, 1), (3.0, 2)])
+def test_with_every_value_at_its_end_resistances_are_those_of_the_corners(
+    name: str, end: float, column: int
+) -> None:
+    assessment = assess(load_show(EXAMPLES / f"{name}.toml").layout)
+    meshes = 0
+    for group in plan_groups(assessment):
+        plan = make_plan(assessment, group)
+        q = plan.quantities
+        one, none = np.zeros(q.typical.size, dtype=np.intp), np.full(q.typical.size, 1)
+        moved = evolve(
+            q,
+            latents=q.latents[:1],
+            common=one,
+            own=none,
+            common_weight=np.ones(one.size),
+            own_weight=np.zeros(one.size),
+        )
+        run = _Run(evolve(plan, quantities=moved), np.array([[end]]), 1e-4)
+        components = list({id(r.component): r.component for r in group}.values())
+        for component, its in zip(components, plan.components, strict=True):
+            nodes = np.concatenate([w.node_ohm for w in component.ways])[:, column]
+            strings = np.concatenate([w.string_ohm for w in component.ways])[:, column]
+            found = run._sum(its.node_terms, nodes.size)[:, 0]
+            assert found == pytest.approx(nodes, rel=1e-9)
+            assert run._sum(its.string_terms, strings.size)[:, 0] == pytest.approx(
+                strings, rel=1e-9
+            )
+        for firing, result in zip(plan.firings, group, strict=True):
+            if result.mesh is not None:
+                branches = result.mesh.branch_ohm[:, column]
+                found = run._sum(firing.branch_terms, branches.size)[:, 0]
+                assert found == pytest.approx(branches, rel=1e-9)
+                meshes += 1
+    assert meshes > 0 or name != "boathouse-troubles"
 
 
 def _heating(plan: Plan, z: Floats) -> tuple[Floats, Floats]:

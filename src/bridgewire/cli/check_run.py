@@ -129,9 +129,7 @@ class CheckRun:
             from bridgewire.uncertainty.odds import default_workers
 
             workers = default_workers()
-            return check(
-                loaded, progress=step, draws=self.draws, seed=self.seed, workers=workers
-            )
+            return check(loaded, progress=step, draws=self.draws, seed=self.seed, workers=workers)
 
     def _load(self, file: str) -> LoadedShow:
         return load_show(file, kit_dirs=self.kit_dirs, plugins=self.plugins)

@@ -43,6 +43,17 @@ from bridgewire.cli.terminal import (
 @click.option(
     "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True
 )
+@click.option(
+    "--bands",
+    metavar="FILE",
+    help="Draw when each igniter lights, earliest to latest; the name ends in .svg or .png. Pages "
+    "of a large show get numbers: FILE-01.svg and so on.",
+)
+@click.option(
+    "--tornado",
+    metavar="FILE",
+    help="With --cue: draw what each uncertainty alone does to the margin; .svg or .png.",
+)
 @colour_option
 @click.option("--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write to a file.")
 def command(
@@ -54,6 +65,8 @@ def command(
     workers: int | None,
     closer: int,
     form: str,
+    bands: str | None,
+    tornado: str | None,
     colour: str,
     output: str | None,
 ) -> None:
@@ -68,11 +81,16 @@ def command(
     """
     from bridgewire import __version__
     from bridgewire.api import load_show
+    from bridgewire.cli.odds_plots import check_name, draw_bands, draw_tornado
     from bridgewire.cli.output import write_output
     from bridgewire.timeline.assess import assess
     from bridgewire.uncertainty.odds import default_workers
     from bridgewire.uncertainty.study import study_odds
 
+    if tornado is not None and cue is None:
+        raise click.UsageError("--tornado draws one cue: name it with --cue")
+    check_name("--bands", bands)
+    check_name("--tornado", tornado)
     loaded = load_show(show, kit_dirs=kit_dirs)
     if loaded.plugins.findings:
         from bridgewire.report.problems import problems_text
@@ -81,6 +99,10 @@ def command(
         click.echo(text, nl=False, err=True)
     index = None if cue is None else _index(cue, [c.id for c in loaded.show.cue], show)
     assessment = assess(loaded.layout)
+    if bands is not None:
+        draw_bands(bands, assessment, index)
+    if tornado is not None and index is not None:
+        draw_tornado(tornado, assessment, index)
     with progress(loaded.show.title[:30]) as step:
         study = study_odds(
             assessment,

@@ -76,8 +76,8 @@ def check(context: Context) -> Iterator[Finding]:
             continue
         yield RULE.finding(
             f"the igniters of cue {cue.id!r} light, but not within {seconds(cue.spread_s)}, with a "
-            f"probability of {percent(failure.value)} ({percent(failure.low)} to {percent(failure.high)}); "
-            f"{percent(1.0 - required)} is allowed",
+            f"probability of {percent(failure.value)} ({percent(failure.low)} to "
+            f"{percent(failure.high)}); {percent(1.0 - required)} is allowed",
             cue_place(context, cue.cue, ("spread_s", "together")),
             severity=severity,
             measured=failure.value,

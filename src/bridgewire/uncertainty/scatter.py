@@ -40,7 +40,7 @@ from bridgewire.physics.cable import cable_ohm_per_m
 from bridgewire.physics.conductors import resistance_factor
 from bridgewire.timeline.corners import Component
 from bridgewire.timeline.evaluate import intended
-from bridgewire.timeline.outcomes import Assessment
+from bridgewire.timeline.outcomes import Assessment, Verdict
 from bridgewire.timeline.results import FiringResult
 from bridgewire.uncertainty.plan import (
     BridgePlan,
@@ -497,7 +497,15 @@ class _Planner:
             cue = self.layout.cues[index]
             c = component[index]
             wanted = intended(self.layout, cue)
-            here = [i for i in c.targets if i in wanted and self._on_way(i, cue.way)]
+            # What rests on a model whose answers could not be used is not known.
+            unknown = {
+                i.igniter
+                for i in self.assessment.cues[index].igniters
+                if i.verdict is Verdict.UNKNOWN
+            }
+            here = [i for i in c.targets if i in wanted - unknown and self._on_way(i, cue.way)]
+            if unknown and not here:
+                continue
             limit = cue.cue.spread_s if cue.cue.spread_s is not None else required
             out.append(
                 CuePlan(

@@ -65,7 +65,7 @@ class OddsStudy:
         """Whether some igniter falls short of the required probability, or is unknown."""
         if self.required is None:
             return False
-        if self.odds.unknown or self.odds.never:
+        if self.odds.unknown or self.odds.never or self.odds.faults:
             return True
         return any(1.0 - self.failure_of(i).value < self.required for i in self.weakest())
 
