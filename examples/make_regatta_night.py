@@ -39,24 +39,45 @@ class Writer:
         self.metres += length
         if cable is None:
             cable = "shore-cable" if length <= SHORT_RUN_M else "pier-cable"
-        self.table("run", f'from = "{start}"', f'to = "{end}"', f'cable = "harrowmere:{cable}"',
-                   f"length_m = {{ typical = {length}, tol_pct = 3 }}")
+        self.table(
+            "run",
+            f'from = "{start}"',
+            f'to = "{end}"',
+            f'cable = "harrowmere:{cable}"',
+            f"length_m = {{ typical = {length}, tol_pct = 3 }}",
+        )
 
     def igniter(self, name: str, at: str, klass: str, lights: str, *more: str) -> None:
-        self.table("igniter", f'id = "{name}"', f'at = "{at}"', f'class = "{klass}"',
-                   f'lights = "{lights}"', *more)
+        self.table(
+            "igniter",
+            f'id = "{name}"',
+            f'at = "{at}"',
+            f'class = "{klass}"',
+            f'lights = "{lights}"',
+            *more,
+        )
 
-    def cue(self, name: str, fire: str, pulse_s: float, together: bool, latest: str = "",
-            time_s: float | None = None, effect_at_s: float | None = None) -> None:
-        self.cues.append({
-            "Cue": name,
-            "Address": fire,
-            "Switch at": "" if time_s is None else clock(time_s),
-            "Seen at": "" if effect_at_s is None else clock(effect_at_s),
-            "Pulse": f"{pulse_s:g}",
-            "Together": "true" if together else "false",
-            "Latest": latest,
-        })
+    def cue(
+        self,
+        name: str,
+        fire: str,
+        pulse_s: float,
+        together: bool,
+        latest: str = "",
+        time_s: float | None = None,
+        effect_at_s: float | None = None,
+    ) -> None:
+        self.cues.append(
+            {
+                "Cue": name,
+                "Address": fire,
+                "Switch at": "" if time_s is None else clock(time_s),
+                "Seen at": "" if effect_at_s is None else clock(effect_at_s),
+                "Pulse": f"{pulse_s:g}",
+                "Together": "true" if together else "false",
+                "Latest": latest,
+            }
+        )
 
 
 def clock(time_s: float) -> str:
@@ -65,7 +86,7 @@ def clock(time_s: float) -> str:
     return f"{int(minutes)}:{seconds:05.2f}"
 
 
-HEAD = '''\
+HEAD = """\
 # Regatta Night: the full-size example. Invented demo data of the Harrowmere Lantern Society.
 # Written by examples/make_regatta_night.py; change that script, not this file.
 
@@ -93,22 +114,31 @@ effect_at_s = "Seen at"
 pulse_s = "Pulse"
 together = "Together"
 latest_light_s = "Latest"
-'''
+"""
 
 
 def heron(w: Writer, n: int) -> None:
     """One Heron: five shore positions of their own and two fronts over four of them."""
     box = f"heron-{n + 1}"
     middle = n * POSITIONS_EACH + POSITIONS_EACH // 2
-    w.table("box", f'id = "{box}"', 'kind = "harrowmere:heron"',
-            f"at_m = [{middle * SPACING_M + 3.0:g}, -6]",
-            "supply_V = { min = 21.0, typical = 21.2, max = 21.4 }", "standby_s = 1800")
+    w.table(
+        "box",
+        f'id = "{box}"',
+        'kind = "harrowmere:heron"',
+        f"at_m = [{middle * SPACING_M + 3.0:g}, -6]",
+        "supply_V = { min = 21.0, typical = 21.2, max = 21.4 }",
+        "standby_s = 1800",
+    )
     start_s = 20.0 + 1.3 * n
     for k in range(POSITIONS_EACH):
         position = n * POSITIONS_EACH + k
         strip = f"jetty-{position + 1:02d}"
-        w.table("strip", f'id = "{strip}"', 'kind = "harrowmere:jetty-strip-16"',
-                f'position = "shore-{position + 1:02d}"')
+        w.table(
+            "strip",
+            f'id = "{strip}"',
+            'kind = "harrowmere:jetty-strip-16"',
+            f'position = "shore-{position + 1:02d}"',
+        )
         w.run(f"{box}/{k + 1}", strip, 8.0 + abs(k - 2) * SPACING_M * 1.15)
         for way in range(1, 17):
             shore_cue(w, box, k + 1, way, strip, start_s + 68.0 * way + 9.1 * k)
@@ -124,8 +154,14 @@ def shore_cue(w: Writer, box: str, output: int, way: int, strip: str, time_s: fl
         w.igniter(f"{name} fountain", at, "generic:clip-on-short", "silver fountain", FUSE)
         w.cue(name, fire, 2.0, False, effect_at_s=time_s)
     elif way % 4 == 0:
-        w.igniter(f"{name} pair", at, "harrowmere:lantern-match", "pair of mines", "count = 2",
-                  'connection = "series"')
+        w.igniter(
+            f"{name} pair",
+            at,
+            "harrowmere:lantern-match",
+            "pair of mines",
+            "count = 2",
+            'connection = "series"',
+        )
         w.cue(name, fire, 0.05, False, "0.05", time_s=time_s)
     else:
         w.igniter(f"{name} shell", at, "harrowmere:lantern-match", "75 mm shell")
@@ -135,21 +171,35 @@ def shore_cue(w: Writer, box: str, output: int, way: int, strip: str, time_s: fl
 def front_cues(w: Writer, box: str, n: int, front: int, start_s: float) -> None:
     """A splitter that feeds four positions: the same way lights all four together."""
     output, mooring = 6 + front, f"mooring-{n + 1}{'ab'[front]}"
-    w.table("splitter", f'id = "{mooring}"', 'kind = "harrowmere:mooring-4"',
-            f'position = "shore-{n * POSITIONS_EACH + 3:02d}"')
+    w.table(
+        "splitter",
+        f'id = "{mooring}"',
+        'kind = "harrowmere:mooring-4"',
+        f'position = "shore-{n * POSITIONS_EACH + 3:02d}"',
+    )
     w.run(f"{box}/{output}", mooring, 12.0, "shore-cable")
     strips = []
     for k in (0, 1, 3, 4):
         strip = f"front-{n * POSITIONS_EACH + k + 1:02d}{'ab'[front]}"
         strips.append(strip)
-        w.table("strip", f'id = "{strip}"', 'kind = "harrowmere:jetty-strip-8"',
-                f'position = "shore-{n * POSITIONS_EACH + k + 1:02d}"')
+        w.table(
+            "strip",
+            f'id = "{strip}"',
+            'kind = "harrowmere:jetty-strip-8"',
+            f'position = "shore-{n * POSITIONS_EACH + k + 1:02d}"',
+        )
         w.run(mooring, strip, 21.0, "shore-cable")
     for way in range(1, 9):
         for strip in strips:
             w.igniter(f"{strip} w{way}", f"{strip}/{way}", "harrowmere:lantern-match", "comet")
-        w.cue(f"front {n + 1}{'ab'[front]} w{way}", f"{box}/{output}/{way}", 0.05, True, "0.05",
-              time_s=start_s + 130.0 * way + 4.0 + 55.0 * front)
+        w.cue(
+            f"front {n + 1}{'ab'[front]} w{way}",
+            f"{box}/{output}/{way}",
+            0.05,
+            True,
+            "0.05",
+            time_s=start_s + 130.0 * way + 4.0 + 55.0 * front,
+        )
 
 
 def teal(w: Writer, n: int) -> None:
@@ -158,14 +208,30 @@ def teal(w: Writer, n: int) -> None:
     w.table("box", f'id = "{box}"', 'kind = "harrowmere:teal"', f"at_m = [{60 + 120 * n}, -4]")
     for output in range(1, 5):
         strip = f"raft-{n * 4 + output}"
-        w.table("strip", f'id = "{strip}"', 'kind = "harrowmere:jetty-strip-8"',
-                f"at_m = [{40 + 120 * n + 14 * output}, {44 + 3 * output}]")
+        w.table(
+            "strip",
+            f'id = "{strip}"',
+            'kind = "harrowmere:jetty-strip-8"',
+            f"at_m = [{40 + 120 * n + 14 * output}, {44 + 3 * output}]",
+        )
         w.run(f"{box}/{output}", strip, 72.0, "raft-cable")
         for way in range(1, 7):
-            w.igniter(f"{strip} w{way}", f"{strip}/{way}", "harrowmere:lantern-match",
-                      "ring of candles", "count = 4", 'connection = "series"')
-            w.cue(f"{strip} w{way}", f"{box}/{output}/{way}", 0.1, False, "0.05",
-                  time_s=40.0 + 23.0 * (way - 1) * 8 + 23.0 * output + 6.0 * n)
+            w.igniter(
+                f"{strip} w{way}",
+                f"{strip}/{way}",
+                "harrowmere:lantern-match",
+                "ring of candles",
+                "count = 4",
+                'connection = "series"',
+            )
+            w.cue(
+                f"{strip} w{way}",
+                f"{box}/{output}/{way}",
+                0.1,
+                False,
+                "0.05",
+                time_s=40.0 + 23.0 * (way - 1) * 8 + 23.0 * output + 6.0 * n,
+            )
 
 
 def main() -> None:

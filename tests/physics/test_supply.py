@@ -87,7 +87,8 @@ def test_slope_is_zero_without_a_limit() -> None:
 
 
 def test_take_keeps_the_order() -> None:
-    both = SupplyArrays(*(np.array([1.0, 2.0, 3.0]) for _ in range(6)))
+    v = np.array([1.0, 2.0, 3.0])
+    both = SupplyArrays(v, v, v, v, v, v)
     taken = both.take(np.array([0, 2]))
     assert taken.emf_V.tolist() == [1.0, 3.0]
     assert taken.capacitance_F.tolist() == [1.0, 3.0]

@@ -134,13 +134,14 @@ def test_several_ways_to_fail_are_all_found(size: int, seed: int) -> None:
 
 
 def test_eight_ways_to_fail_that_are_alike() -> None:
-    found = sampled(Synthetic(20, lambda z: np.min(4.0 - z[:, :8], axis=1)))
+    found = sampled(Synthetic(20, lambda z: np.asarray(np.min(4.0 - z[:, :8], axis=1))))
     assert agrees(found, 1.0 - (1.0 - below(-4.0)) ** 8)
 
 
 def test_a_way_to_fail_off_the_steepest_fall_is_found() -> None:
     def hidden(z: Floats) -> Floats:
-        return np.minimum(4.0 - z[:, 0], 30.0 * (3.9 - z[:, 1:].sum(axis=1) / math.sqrt(20.0)))
+        other = 30.0 * (3.9 - z[:, 1:].sum(axis=1) / math.sqrt(20.0))
+        return np.asarray(np.minimum(4.0 - z[:, 0], other))
 
     assert agrees(sampled(Synthetic(21, hidden)), below(-4.0) + below(-3.9))
 

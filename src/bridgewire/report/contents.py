@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.engine import Ignored
 from bridgewire.timeline.outcomes import Assessment, CueOutcome, Verdict
+
+if TYPE_CHECKING:
+    from bridgewire.uncertainty.study import OddsStudy
 
 
 class UsedKit(Protocol):
@@ -92,6 +95,10 @@ class Checked(Protocol):
     @property
     def assessment(self) -> Assessment | None:
         """Everything computed."""
+
+    @property
+    def odds(self) -> OddsStudy | None:
+        """Probabilities, where the check was asked for them."""
 
     def verdict_counts(self) -> Mapping[Verdict, int]:
         """How many igniter entries have each verdict."""

@@ -82,7 +82,16 @@ def report_data(report: Checked) -> Data:
             {"finding": finding_data(i.finding), "reason": i.reason} for i in report.ignored
         ],
         "cues": [_cue(c) for c in report.cues],
+        "odds": _odds(report),
     }
+
+
+def _odds(report: Checked) -> Data | None:
+    if report.odds is None:
+        return None
+    from bridgewire.report.odds_summary import odds_data
+
+    return odds_data(report.odds)
 
 
 def finding_data(finding: Finding) -> Data:

@@ -141,7 +141,12 @@ def summary_lines(report: Checked, options: TextOptions) -> list[str]:
     counts = report.verdict_counts()
     verdicts = ", ".join(ink.verdict(v, f"{counts[v]} {v.value}") for v in Verdict)
     found = ", ".join(_counted(report, ink))
-    return [f"{ink('Igniters', 'bold')}   {verdicts}", f"{ink('Findings', 'bold')}   {found}"]
+    lines = [f"{ink('Igniters', 'bold')}   {verdicts}", f"{ink('Findings', 'bold')}   {found}"]
+    if report.odds is not None:
+        from bridgewire.report.odds_summary import odds_lines
+
+        lines += odds_lines(report.odds, options.width)
+    return lines
 
 
 def _counted(report: Checked, ink: Ink) -> list[str]:

@@ -107,8 +107,8 @@ def _bar(bar: Bar, margin: float, x: Axis, top: float) -> list[str]:
     low, middle, high = x.at(bar.worse), x.at(margin), x.at(bar.better)
     middle_y = top + 0.5 * _ROW + 4.0
     for start, end, fill in (
-        (low, min(middle, high), "url(#hatch)"),
-        (max(middle, low), high, "#ffffff"),
+        (low, middle, "url(#hatch)"),
+        (middle, high, "#ffffff"),
     ):
         if end > start:
             out.append(
@@ -116,14 +116,13 @@ def _bar(bar: Bar, margin: float, x: Axis, top: float) -> list[str]:
                 f'height="{_ROW - 8}" fill="{fill}" stroke="#000000"/>'
             )
     name = bar.name if bar.causes == 1 else f"{bar.name} ({bar.causes})"
-    left, right = min(low, middle), max(high, middle)
     halo = 'stroke="#ffffff" stroke-width="3" paint-order="stroke"'
     out += [
         f'<text x="{_LEFT - 4}" y="{middle_y}" text-anchor="end">'
         f"{escape(clip_middle(name, 36))}</text>",
-        f'<text x="{left - 6:.2f}" y="{middle_y}" text-anchor="end" font-size="11" {halo}>'
+        f'<text x="{low - 6:.2f}" y="{middle_y}" text-anchor="end" font-size="11" {halo}>'
         f"{number(bar.worse)}</text>",
-        f'<text x="{right + 6:.2f}" y="{middle_y}" font-size="11" {halo}>'
+        f'<text x="{high + 6:.2f}" y="{middle_y}" font-size="11" {halo}>'
         f"{number(bar.better)}</text>",
     ]
     return out

@@ -18,10 +18,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from bridgewire.testing.importers import assert_cue_importer, import_cues
-    from bridgewire.testing.kit_profile import assert_kit_conforms, check_kit_profile
-    from bridgewire.testing.models import assert_igniter_model, assert_supply_model
-    from bridgewire.testing.problems import Problem
     from bridgewire.testing.case_files import (
         Expected,
         RuleCase,
@@ -29,6 +25,10 @@ if TYPE_CHECKING:
         findings_of_case,
         rule_cases,
     )
+    from bridgewire.testing.importers import assert_cue_importer, import_cues
+    from bridgewire.testing.kit_profile import assert_kit_conforms, check_kit_profile
+    from bridgewire.testing.models import assert_igniter_model, assert_supply_model
+    from bridgewire.testing.problems import Problem
     from bridgewire.testing.rule_pages import assert_rule_page
     from bridgewire.testing.shows import small_show
     from bridgewire.testing.writers import assert_report_writer

@@ -33,8 +33,8 @@ class Bar:
     ----------
     name : str
     worse, better : float
-        Margin at the two ends of its scatter, everything else at typical values. Both may be below
-        or above the typical margin.
+        Least and greatest margin at the two ends of its scatter and at typical values, everything
+        else at typical values.
     causes : int
         How many independent causes it is made of.
     """
@@ -116,10 +116,12 @@ def tornado(assessment: Assessment, cue: int) -> Tornado:
         z = np.zeros(size)
         z[places] = slope[places] / np.linalg.norm(slope[places]) * sigmas
         points += [-z, z]
-    margins = np.exp(limit(np.array(points), True))
+    margin, *margins = np.exp(limit(np.array(points), True)).tolist()
     bars = [
-        Bar(name, float(min(ends)), float(max(ends)), len(places))
-        for (name, places), ends in zip(members.items(), margins[1:].reshape(-1, 2), strict=True)
+        Bar(name, min(margin, *ends), max(margin, *ends), len(places))
+        for (name, places), ends in zip(
+            members.items(), zip(margins[::2], margins[1::2], strict=True), strict=True
+        )
     ]
     bars.sort(key=lambda b: -b.swing)
     return Tornado(
@@ -127,7 +129,7 @@ def tornado(assessment: Assessment, cue: int) -> Tornado:
         outcome.id,
         weakest.id,
         sigmas,
-        float(margins[0]),
+        margin,
         tuple(b for b in bars if b.swing > LEAST),
     )
 
@@ -147,6 +149,8 @@ def _weakest(outcome: CueOutcome) -> IgniterOutcome:
 
 def _slope(limit: IgniterLimit, size: int) -> Floats:
     """Change of the log margin for each standard deviation of each latent, about typical."""
+    if size == 0:
+        return np.zeros(0)
     steps = np.eye(size) * STEP
     g = limit(np.concatenate([steps, -steps]), True)
     slope: Floats = (g[:size] - g[size:]) / (2.0 * STEP)
