@@ -68,3 +68,30 @@ def make_axis(
     return Axis(
         low, high, start, end, tuple(float(f"{n * step:.10g}") for n in range(first, last + 1))
     )
+
+
+def framed(x: Axis, y: Axis, label: str) -> list[str]:
+    """SVG of a panel's frame: grid lines and figures of y, tick marks of x, the y label.
+
+    Parameters
+    ----------
+    x, y : Axis
+        With their ends where the panel stands.
+    label : str
+        Already escaped.
+    """
+    out: list[str] = []
+    for tick in y.ticks:
+        at = y.at(tick)
+        out.append(
+            f'<path d="M{x.start} {at:.2f}H{x.end}" stroke="#c4c4c4" stroke-width="0.5"/>'
+            f'<text x="{x.start - 8}" y="{at + 4:.2f}" text-anchor="end">{tick:g}</text>'
+        )
+    out.extend(f'<path d="M{x.at(t):.2f} {y.start}v-5" stroke="#000000"/>' for t in x.ticks)
+    middle = 0.5 * (y.start + y.end)
+    out.append(
+        f'<rect x="{x.start}" y="{y.end}" width="{x.end - x.start}" '
+        f'height="{y.start - y.end}" fill="none" stroke="#000000"/>'
+        f'<text transform="translate(18 {middle}) rotate(-90)" text-anchor="middle">{label}</text>'
+    )
+    return out

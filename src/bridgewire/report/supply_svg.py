@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from xml.sax.saxutils import escape
 
-from bridgewire.report.axis import Axis, make_axis
+from bridgewire.report.axis import Axis, framed, make_axis
 from bridgewire.report.figures import number
 from bridgewire.report.plain_text import clip_middle, count, visible
 from bridgewire.timeline.supply_log import SupplyEntry, SupplyLog
@@ -59,23 +59,7 @@ def supply_svg(title: str, logs: Sequence[SupplyLog]) -> str:
 def _panel(log: SupplyLog, x: Axis, top: float, scale: float) -> list[str]:
     known = [e for e in log.entries if e.open_V is not None and e.lowest_V is not None]
     y = _volts_axis(log, known, top)
-    out: list[str] = []
-    for tick in y.ticks:
-        at = y.at(tick)
-        out.append(
-            f'<path d="M{x.start} {at:.2f}H{x.end}" stroke="#c4c4c4" stroke-width="0.5"/>'
-            f'<text x="{x.start - 8}" y="{at + 4:.2f}" text-anchor="end">{tick:g}</text>'
-        )
-    out.extend(f'<path d="M{x.at(t):.2f} {y.start}v-5" stroke="#000000"/>' for t in x.ticks)
-    out.append(
-        f'<rect x="{x.start}" y="{y.end}" width="{x.end - x.start}" '
-        f'height="{y.start - y.end}" fill="none" stroke="#000000"/>'
-    )
-    middle = 0.5 * (y.start + y.end)
-    out.append(
-        f'<text transform="translate(18 {middle}) rotate(-90)" text-anchor="middle">voltage (V)'
-        "</text>"
-    )
+    out = framed(x, y, "voltage (V)")
     name = f"{clip_middle(visible(log.box), 40)}, {log.supply} supply"
     missing = len(log.entries) - len(known)
     if missing:

@@ -10,7 +10,7 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
-from bridgewire.report.axis import Axis, make_axis
+from bridgewire.report.axis import Axis, framed, make_axis
 from bridgewire.report.curve_labels import Curve, place_labels
 from bridgewire.report.figures import number
 from bridgewire.report.plain_text import clip_middle, visible
@@ -133,22 +133,7 @@ def _draw(trace: CueTrace, panel: _Panel, x: Axis, scale: float) -> list[str]:
             f'<rect x="{a:.2f}" y="{y.end}" width="{b - a:.2f}" height="{y.start - y.end}" '
             'fill="#e6e6e6"/>'
         )
-    for tick in y.ticks:
-        at = y.at(tick)
-        out.append(
-            f'<path d="M{x.start} {at:.2f}H{x.end}" stroke="#c4c4c4" stroke-width="0.5"/>'
-            f'<text x="{x.start - 8}" y="{at + 4:.2f}" text-anchor="end">{_tick(tick)}</text>'
-        )
-    out.extend(f'<path d="M{x.at(t):.2f} {y.start}v-5" stroke="#000000"/>' for t in x.ticks)
-    out.append(
-        f'<rect x="{x.start}" y="{y.end}" width="{x.end - x.start}" '
-        f'height="{y.start - y.end}" fill="none" stroke="#000000"/>'
-    )
-    middle = 0.5 * (y.start + y.end)
-    out.append(
-        f'<text transform="translate(18 {middle}) rotate(-90)" text-anchor="middle">'
-        f"{panel.title} ({panel.unit})</text>"
-    )
+    out.extend(framed(x, y, f"{panel.title} ({panel.unit})"))
     levels = _levels(trace, panel, x)
     out += [
         f'<path d="M{x.start} {level.y[0]:.2f}H{x.end}" stroke="#000000" stroke-dasharray="1 4"/>'
@@ -239,7 +224,7 @@ def _cross(x: float, y: float, ink: str) -> str:
 
 def _time_axis(x: Axis, bottom: float, unit: str) -> list[str]:
     out = [
-        f'<text x="{x.at(tick):.2f}" y="{bottom + 16}" text-anchor="middle">{_tick(tick)}</text>'
+        f'<text x="{x.at(tick):.2f}" y="{bottom + 16}" text-anchor="middle">{tick:g}</text>'
         for tick in x.ticks
     ]
     middle = 0.5 * (x.start + x.end)
@@ -286,7 +271,3 @@ def _curve_key(trace: CueTrace, y: float) -> list[str]:
         name = clip_middle(visible(igniter.id), 22)
         out.append(f'<text x="{left + 52:.1f}" y="{at}">{escape(name)}</text>')
     return out
-
-
-def _tick(value: float) -> str:
-    return f"{value:g}"

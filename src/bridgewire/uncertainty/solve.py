@@ -66,6 +66,18 @@ def tree_template(parent: Ints) -> tuple[list[Ints], list[Ints]]:
         parents.append(place[parent[here]])
 
 
+def _rooted(firing: FiringPlan, component: ComponentPlan) -> tuple[Ints, Ints]:
+    """Place of each of the component's nodes in the firing, and the parents of those places.
+
+    Place 0 is the supply's terminals, where all ways of the firing begin.
+    """
+    place = np.zeros(component.parent.size, dtype=np.intp)
+    place[firing.nodes] = np.arange(1, firing.nodes.size + 1)
+    up = component.parent[firing.nodes]
+    parent = np.concatenate([[-1], np.where(up < 0, 0, place[up])])
+    return place, parent.astype(np.intp)
+
+
 def _tree(
     firing: FiringPlan,
     component: ComponentPlan,
@@ -76,11 +88,7 @@ def _tree(
 ) -> TreeNetwork:
     """All draws of a firing as one forest, for models from outside; nodes by depth, then draw."""
     draws = drop_V.size
-    # Node 0 is the supply's terminals, where all ways of the firing begin.
-    place = np.zeros(component.parent.size, dtype=np.intp)
-    place[firing.nodes] = np.arange(1, firing.nodes.size + 1)
-    up = component.parent[firing.nodes]
-    parent = np.concatenate([[-1], np.where(up < 0, 0, place[up])]).astype(np.intp)
+    place, parent = _rooted(firing, component)
     ohm = np.concatenate([np.zeros((1, draws)), node_ohm[firing.nodes]])
     levels, parents = tree_template(parent)
     new_parent: list[Ints] = []
@@ -165,13 +173,11 @@ def _fire_tree(
 ) -> Fired:
     """A firing whose network is a tree without models from outside: the fast path."""
     k = firing.bridges
-    place = np.zeros(component.parent.size, dtype=np.intp)
-    place[firing.nodes] = np.arange(1, firing.nodes.size + 1)
-    up = component.parent[firing.nodes]
+    place, parent = _rooted(firing, component)
     string_place = np.full(component.string_node.size, -1, dtype=np.intp)
     string_place[firing.strings] = np.arange(firing.strings.size)
     shape = CircuitShape(
-        np.concatenate([[-1], np.where(up < 0, 0, place[up])]),
+        parent,
         place[component.string_node[firing.strings]],
         string_place[component.bridge_string[k]],
         firing.on,
