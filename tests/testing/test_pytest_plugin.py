@@ -94,7 +94,8 @@ def test_each_finding_fails_one_test(pytester: pytest.Pytester) -> None:
     file = EXAMPLES / "boathouse-troubles.toml"
     text = file.read_text(encoding="utf-8")
     (pytester.path / "show.toml").write_text(text, encoding="utf-8")
-    result = pytester.runpytest_inprocess("--bridgewire", "--bridgewire-fail-on", "info")
+    # -rN: without the short summary, which repeats whole failures where CI is set.
+    result = pytester.runpytest_inprocess("--bridgewire", "--bridgewire-fail-on", "info", "-rN")
     lines = [line for line in result.outlines if re.fullmatch(r"  \S+:\d+:\d+: [A-Z]{3}\d+", line)]
     assert len(lines) == len(check(file).findings)
 
