@@ -21,6 +21,7 @@ from bridgewire.model.kit import (
 )
 from bridgewire.report.kit_gaps import kit_doubts, kit_entries, kit_gaps
 from bridgewire.report.kit_page import entry_values, gaps_text, kit_page
+from bridgewire.rules.kit007_inconsistent_igniter_data import contradictions
 from tests.report.fixtures import SHOWS
 
 SHIPPED = sorted(shipped_profiles_dir().glob("*.toml"))
@@ -109,9 +110,15 @@ def test_implausible_values_are_doubted() -> None:
         ),
     )
     doubted = {(d.item, d.key) for d in kit_doubts(kit)}
+    # What contradicts itself is rule KIT007's; `kits validate` shows both.
+    doubted |= {
+        (f"igniter class {c.id}", key)
+        for c in kit.igniter_class
+        for key, *_ in contradictions(c, exact(20.0))
+    }
     assert doubted == {
         ("contact plug", "contact_ohm"),
         ("cable c", "ohm_per_m"),
-        ("igniter class m", "all_fire_A"),
+        ("igniter class m", "no_fire_A"),
         ("igniter class w", "lit_C"),
     }

@@ -74,8 +74,7 @@ def validate(loaded: LoadedKit) -> Validation:
     paths = {item: path for item, path, _ in entries_of(kit)}
     for doubt in (*_contradicting(kit), *kit_doubts(kit), *_judged(kit), *_dangling(kit)):
         key = (doubt.item, doubt.key)
-        # Two rules may see one fault in two ways; the first says it best.
-        if key not in found and not _same_fault(doubt, found):
+        if key not in found:
             found[key] = _placed(doubt, loaded, paths)
     values = [
         (item, entry, key, value)
@@ -100,12 +99,6 @@ def has_source(entry: Entry, key: str) -> bool:
     steps = key.split(".")
     heads = {".".join(steps[: n + 1]) for n in range(len(steps))}
     return not heads.isdisjoint(entry.sources) or "*" in entry.sources
-
-
-def _same_fault(doubt: Doubt, found: dict[tuple[str, str], Doubt]) -> bool:
-    return doubt.key in ("heating data", "all_fire_A") and any(
-        (doubt.item, key) in found for key in ("", "no_fire_A", "all_fire_A")
-    )
 
 
 def _contradicting(kit: Kit) -> Iterator[Doubt]:

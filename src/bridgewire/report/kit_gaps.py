@@ -7,7 +7,6 @@ from typing import Any
 
 from attrs import frozen
 
-from bridgewire.errors import ModelRangeError
 from bridgewire.model.band import Band
 from bridgewire.model.kit import (
     BatterySupply,
@@ -21,7 +20,7 @@ from bridgewire.model.kit import (
     StripKind,
 )
 from bridgewire.physics.cable import cable_ohm_per_m
-from bridgewire.physics.igniter_data import heating, missing_heating_data
+from bridgewire.physics.igniter_data import missing_heating_data
 from bridgewire.report.figures import number
 from bridgewire.rules.kit006_resistance_below_physics import least_ohm_per_m
 from bridgewire.rules.kit_items import stated_values
@@ -196,7 +195,7 @@ def _absent(
 
 
 def kit_doubts(kit: Kit) -> tuple[Doubt, ...]:
-    """List values that are hardly right, or that contradict one another.
+    """List values that hardware of this sort does not have.
 
     Parameters
     ----------
@@ -228,8 +227,6 @@ def _doubts(item: str, entry: Entry) -> Iterator[Doubt]:
                 break
     if isinstance(entry, CableSpec):
         yield from _cable_doubts(item, entry)
-    if isinstance(entry, IgniterClass):
-        yield from _igniter_doubts(item, entry)
 
 
 def _ends(value: Any) -> tuple[float, ...]:
@@ -246,17 +243,3 @@ def _cable_doubts(item: str, cable: CableSpec) -> Iterator[Doubt]:
             f"{cable.metal} can have ({number(least)})"
         )
         yield Doubt(item, "ohm_per_m", why)
-
-
-def _igniter_doubts(item: str, klass: IgniterClass) -> Iterator[Doubt]:
-    if (
-        klass.no_fire_A is not None
-        and klass.all_fire_A is not None
-        and klass.all_fire_A <= klass.no_fire_A
-    ):
-        yield Doubt(item, "all_fire_A", "is not above the no-fire current")
-        return
-    try:
-        heating(klass, Band.exact(20.0))
-    except ModelRangeError as error:
-        yield Doubt(item, "heating data", f"contradict one another: {error}")
