@@ -164,4 +164,6 @@ def test_no_bars_and_too_many_bars() -> None:
 
 
 def test_strange_names_are_escaped() -> None:
-    ElementTree.fromstring(tornado_svg(evolve(PLOT, cue="<&>\x1b", igniter='"')))
+    drawing = tornado_svg(evolve(PLOT, cue="<&>\x1b", igniter='"'))
+    assert "<&>" in "".join(ElementTree.fromstring(drawing).itertext())
+    assert "\x1b" not in drawing
