@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from os import PathLike
 from pathlib import Path
@@ -13,8 +14,10 @@ from bridgewire import __version__
 from bridgewire.circuit.catalogue import Catalogue
 from bridgewire.circuit.layout import Layout
 from bridgewire.circuit.resolve import resolve
+from bridgewire.circuit.salvaged import problems_of_the_rest, without_kit_references
 from bridgewire.diagnostics import Finding, Severity
 from bridgewire.documents.loader import load_show as _load_show_document
+from bridgewire.documents.salvage import Salvage, ShowInputError
 from bridgewire.documents.source import Document
 from bridgewire.errors import InputError
 from bridgewire.kits.discovery import LoadedKit, find_kits, kit_folders
@@ -179,10 +182,14 @@ def _loaded(
     plugins: PluginSet,
 ) -> LoadedShow:
     file = Path(path)
-    show, document = _load_show_document(file, plugins.importers)
+    folders = kit_folders(file, [Path(d) for d in kit_dirs])
+    try:
+        show, document = _load_show_document(file, plugins.importers)
+    except ShowInputError as error:
+        further = _further_problems(error.salvage, folders, plugins)
+        raise InputError((*error.findings, *further)) from None
     if kits is not None:
         show = evolve(show, kits=tuple(kits))
-    folders = kit_folders(file, [Path(d) for d in kit_dirs])
     return resolve_show(str(path), show, document, folders, plugins)
 
 
@@ -210,15 +217,48 @@ def resolve_show(
     InputError
         With every problem found, each with its place.
     """
-    try:
-        found = find_kits(show.kits, [*folders, *plugins.kits])
-    except InputError as error:
-        raise InputError(tuple(_locate(f, document, {}) for f in error.findings)) from None
+    found, wrong = _kits_found(show.kits, [*folders, *plugins.kits])
     catalogue = Catalogue({name: loaded.kit for name, loaded in found.items()})
     layout, problems = resolve(show, catalogue, plugins.models)
-    if layout is None:
+    if wrong:
+        problems = (*wrong, *without_kit_references(problems))
+    if layout is None or problems:
         raise InputError(tuple(_locate(f, document, found) for f in problems))
     return LoadedShow(file, show, document, found, layout, plugins)
+
+
+def _kits_found(
+    ids: Sequence[str], folders: Sequence[Path]
+) -> tuple[Mapping[str, LoadedKit], tuple[Finding, ...]]:
+    """The kits that can be used, and what is wrong with the others."""
+    try:
+        return find_kits(ids, folders), ()
+    except InputError as error:
+        wrong = error.findings
+    usable: dict[str, LoadedKit] = {}
+    for name in ids:
+        with contextlib.suppress(InputError):
+            usable.update(find_kits([name], folders))
+    return usable, wrong
+
+
+def _further_problems(
+    salvage: Salvage | None, folders: Sequence[Path], plugins: PluginSet
+) -> tuple[Finding, ...]:
+    """References and wiring of a show that could not be read whole."""
+    if salvage is None:
+        return ()
+    found, wrong = _kits_found(salvage.show.kits, [*folders, *plugins.kits])
+    wrong = tuple(
+        evolve(f, path=("kits", salvage.kept["kits"][f.path[1]]))
+        if len(f.path) == 2 and f.path[0] == "kits" and isinstance(f.path[1], int)
+        else f
+        for f in wrong
+    )
+    catalogue = Catalogue({name: loaded.kit for name, loaded in found.items()})
+    complete = not wrong and len(found) == len(salvage.document.data.get("kits", ()))
+    rest = problems_of_the_rest(salvage, catalogue, plugins.models, kits_complete=complete)
+    return tuple(_locate(f, salvage.document, found) for f in (*wrong, *rest))
 
 
 def check(

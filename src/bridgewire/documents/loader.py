@@ -169,8 +169,9 @@ def load_show(
 
     Raises
     ------
-    InputError
-        With every problem found in both files, each with its place; never only the first.
+    ShowInputError
+        With every problem found in both files, each with its place; never only the first; and
+        with what of the show can still be checked.
 
     Examples
     --------
@@ -189,7 +190,12 @@ def load_show(
         if show is not None:
             show = attrs.evolve(show, cue=(*show.cue, *cues))
     if show is None or opened.problems or opened.elsewhere:
-        raise InputError(opened.findings())
+        from bridgewire.documents.salvage import ShowInputError, salvage_show
+
+        salvage = None
+        if not opened.damaged:
+            salvage = salvage_show(opened.data, opened.problems, opened.document())
+        raise ShowInputError(opened.findings(), salvage)
     return show, opened.document()
 
 
