@@ -5,9 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from bridgewire import InputError, load_show
-from bridgewire.diagnostics import format_path
+from bridgewire.diagnostics import Finding, format_path
 
 HEAD = 'format = 1\ntitle = "a"\nkits = ["generic"]\n'
 BOX = '[[box]]\nid = "b"\nkind = "battery-matrix"\n'
@@ -85,3 +87,40 @@ def test_messages_speak_of_places_in_the_whole_file(tmp_path: Path) -> None:
 @pytest.mark.parametrize("text", ["", "format = 1\n", "cue = 3\n", 'kits = ["generic"\n', "x"])
 def test_nothing_useful_left_is_no_trouble(tmp_path: Path, text: str) -> None:
     assert problems(tmp_path, text)
+
+
+PIECES = (HEAD, BOX, STRIP, RUN, IGNITER, CUE, BAD_CUE)
+LINES = [line for piece in PIECES for line in piece.splitlines()]
+
+
+@settings(
+    max_examples=150,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
+@given(
+    order=st.lists(st.sampled_from(PIECES), max_size=8),
+    edits=st.lists(
+        st.tuples(
+            st.integers(0, 60),
+            st.sampled_from([*LINES, "", "x = 1", "id = 7", "at_m = 3", "kits = 3", "box = 3"]),
+        ),
+        max_size=4,
+    ),
+)
+def test_whatever_is_wrong_every_finding_has_its_place(
+    tmp_path: Path, order: list[str], edits: list[tuple[int, str]]
+) -> None:
+    lines = "".join([HEAD, *order]).splitlines()
+    for at, line in edits:
+        lines[at % len(lines)] = line
+    file = tmp_path / "show.toml"
+    file.write_text("\n".join(lines), encoding="utf-8")
+    found: tuple[Finding, ...] = ()
+    try:
+        load_show(file)
+    except InputError as error:
+        found = error.findings
+    for finding in found:
+        assert finding.location is not None
+        assert 1 <= finding.location.line <= len(lines) + 1

@@ -79,10 +79,14 @@ def salvage_show(
     out: list[Any] = []
     for key in (*LISTS, "kits"):
         items = rest.get(key, [])
+        if not isinstance(items, list):
+            gone.add(key)
+            items = []
         kept[key] = tuple(i for i in range(len(items)) if i not in bad[key])
         rest[key] = [items[i] for i in kept[key]]
         if key in NAMED:
-            out += [items[i] for i in sorted(bad[key])]
+            # A key that is set twice can have problems in a list that is not the one kept.
+            out += [items[i] if i < len(items) else None for i in sorted(bad[key])]
     # What a show must have, but references do not depend on.
     rest.setdefault("format", 1)
     rest.setdefault("title", "")
