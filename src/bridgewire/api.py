@@ -256,7 +256,7 @@ def _further_problems(
         for f in wrong
     )
     catalogue = Catalogue({name: loaded.kit for name, loaded in found.items()})
-    complete = not wrong and len(found) == len(salvage.document.data.get("kits", ()))
+    complete = not wrong and not salvage.kits_left_out
     rest = problems_of_the_rest(salvage, catalogue, plugins.models, kits_complete=complete)
     return tuple(_locate(f, salvage.document, found) for f in (*wrong, *rest))
 

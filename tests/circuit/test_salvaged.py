@@ -74,6 +74,14 @@ def test_an_unknown_kit_and_a_wrong_type_are_told_together(tmp_path: Path) -> No
     }
 
 
+def test_kits_that_are_no_list_say_nothing_of_references(tmp_path: Path) -> None:
+    head = HEAD.replace('["generic"]', "3")
+    assert problems(tmp_path, head, BOX, STRIP, RUN, RUN) == {
+        ("DOC006", "kits"),
+        ("DOC013", "run[1].to"),
+    }
+
+
 def test_messages_speak_of_places_in_the_whole_file(tmp_path: Path) -> None:
     file = tmp_path / "show.toml"
     file.write_text(HEAD + BOX + BAD_CUE + CUE + CUE, encoding="utf-8")

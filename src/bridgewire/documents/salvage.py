@@ -36,7 +36,7 @@ class Salvage:
         Ids of the items left out, whatever they are.
     nameless : bool
         Whether something is left out whose id cannot be read.
-    runs_left_out : bool
+    runs_left_out, kits_left_out : bool
     """
 
     show: Show
@@ -45,6 +45,7 @@ class Salvage:
     left_out: frozenset[str]
     nameless: bool
     runs_left_out: bool
+    kits_left_out: bool
 
 
 class ShowInputError(InputError):
@@ -101,6 +102,7 @@ def salvage_show(
         frozenset(n for n in names if n is not None),
         nameless=None in names or bool(gone & set(NAMED)),
         runs_left_out=bool(bad["run"]) or "run" in gone,
+        kits_left_out=bool(bad["kits"]) or "kits" in gone,
     )
 
 
