@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import hashlib
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from os import PathLike
 from pathlib import Path
@@ -117,9 +118,18 @@ class Report:
     kits: tuple[KitUsed, ...]
     sha256: str
     version: str = __version__
+    included: tuple[tuple[str, str], ...] = ()
+    """Name and SHA-256 of each file that the show takes in (a cue list)."""
     assessment: Assessment | None = field(default=None, repr=False, eq=False)
     plugins: tuple[PluginUsed, ...] = ()
     odds: OddsStudy | None = field(default=None, repr=False, eq=False)
+
+    @property
+    def revision(self) -> str:
+        """Twelve hexadecimal digits that change with the show, its cue list or a kit profile."""
+        parts = [self.sha256, *(h for _, h in self.included)]
+        parts += sorted(f"{k.id} {k.sha256}" for k in self.kits)
+        return hashlib.sha256("\n".join(parts).encode()).hexdigest()[:12]
 
     def verdict_counts(self) -> dict[Verdict, int]:
         """How many igniter entries have each verdict (the best over all cues that mean them)."""
@@ -322,6 +332,7 @@ def check(
         assessment.cues,
         used,
         loaded.document.sha256,
+        included=loaded.document.included,
         assessment=assessment,
         plugins=tuple(
             PluginUsed(p.name, p.distribution, p.version, p.api_version)

@@ -89,6 +89,10 @@ class Checked(Protocol):
         """Of the show file."""
 
     @property
+    def revision(self) -> str:
+        """Short text that changes with the show, its cue list or a kit profile."""
+
+    @property
     def version(self) -> str:
         """Of bridgewire."""
 

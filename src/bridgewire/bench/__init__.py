@@ -1,0 +1,1 @@
+"""What trials and meter readings say about one's own kit."""

@@ -1,0 +1,1 @@
+"""Changes to a show that would clear a finding, solved for and costed."""
