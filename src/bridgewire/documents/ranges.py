@@ -74,6 +74,8 @@ PERCENT = Range(0, 100)
 WEATHER_C = Range(-60, 80)
 LIMIT_C = Range(-100, 200)
 FACTOR = Range(0, 1000, above=True)
+MONEY = Range(0, 1_000_000)
+MINUTES = Range(0, 10_000)
 FRACTION = Range(0, 1)
 
 RANGES: Mapping[tuple[type, str], Range] = {
@@ -150,6 +152,12 @@ RANGES: Mapping[tuple[type, str], Range] = {
     (kit.IgniterClass, "after_fire_ohm"): RESISTANCE_OHM,
     (kit.IgniterClass, "default_pulse_s"): PULSE_S,
     (kit.IgniterClass, "batch_share"): FRACTION,
+    (kit.CableSpec, "price_per_m"): MONEY,
+    (kit.Contact, "price_each"): MONEY,
+    (kit.StripKind, "price_each"): MONEY,
+    (kit.SplitterKind, "price_each"): MONEY,
+    (kit.IgniterClass, "price_each"): MONEY,
+    (kit.BoxKind, "price_each"): MONEY,
     (kit.Kit, "format"): FORMAT,
     (show.Site, "ambient_C"): WEATHER_C,
     (show.Site, "cable_slack_pct"): Range(0, 1000),
@@ -161,6 +169,14 @@ RANGES: Mapping[tuple[type, str], Range] = {
     (show.Requirements, "no_fire_fraction"): Range(0, 1, above=True),
     (show.Requirements, "reliability"): FRACTION,
     (show.Scatter, "band_sigma"): Range(0.5, 10),
+    (show.Costs, "per_m"): MONEY,
+    (show.Costs, "per_output"): MONEY,
+    (show.Costs, "per_minute"): MONEY,
+    (show.Costs, "per_shift_s"): MONEY,
+    (show.Costs, "minutes_per_run"): MINUTES,
+    (show.Costs, "minutes_per_m"): MINUTES,
+    (show.Costs, "minutes_per_part"): MINUTES,
+    (show.Costs, "minutes_per_igniter"): MINUTES,
     (show.Position, "at_m"): COORDINATE_M,
     (show.Box, "at_m"): COORDINATE_M,
     (show.Box, "supply_V"): VOLTAGE_V,

@@ -34,6 +34,8 @@ class Contact:
     title: str = ""
     contact_ohm: Band | None = None
     rated_A: float | None = None
+    price_each: float | None = None
+    """What one costs, in the currency of the shows that use the kit."""
     sources: Sources = field(factory=dict)
     extends: str | None = None
     """The entry that this one starts from: ``kit:id``, or the id of one in this kit or in those
@@ -61,6 +63,8 @@ class CableSpec:
     """Steady current one conductor may carry."""
     drum_share: float | None = None
     """Part of the variance of its resistance that cables of one drum have in common."""
+    price_per_m: float | None = None
+    """What a metre costs, in the currency of the shows that use the kit."""
     sources: Sources = field(factory=dict)
     extends: str | None = None
     """The entry that this one starts from: ``kit:id``, or the id of one in this kit or in those
@@ -83,6 +87,8 @@ class StripKind:
     """Track or wire inside the strip, one leg, inlet to terminal or to through connector."""
     leads_per_terminal: int | None = None
     """How many igniter strings one terminal takes."""
+    price_each: float | None = None
+    """What one costs, in the currency of the shows that use the kit."""
     sources: Sources = field(factory=dict)
     extends: str | None = None
     """The entry that this one starts from: ``kit:id``, or the id of one in this kit or in those
@@ -100,6 +106,8 @@ class SplitterKind:
     outlet_contact: str | None = None
     inner_ohm: Band | None = None
     """Track or wire inside, one leg, inlet to outlet."""
+    price_each: float | None = None
+    """What one costs, in the currency of the shows that use the kit."""
     sources: Sources = field(factory=dict)
     extends: str | None = None
     """The entry that this one starts from: ``kit:id``, or the id of one in this kit or in those
@@ -315,6 +323,8 @@ class BoxKind:
     min_supply_V: float | None = None
     """Below this supply voltage the box stops working."""
     max_output_A: float | None = None
+    price_each: float | None = None
+    """What one costs, in the currency of the shows that use the kit."""
     sources: Sources = field(factory=dict)
     extends: str | None = None
     """The entry that this one starts from: ``kit:id``, or the id of one in this kit or in those
@@ -361,6 +371,8 @@ class IgniterClass:
     """Name of an igniter model that a plugin provides, in place of the built-in law."""
     parameters: Mapping[str, float] = field(factory=dict)
     """The model's own values."""
+    price_each: float | None = None
+    """What one costs, in the currency of the shows that use the kit."""
     sources: Sources = field(factory=dict)
     extends: str | None = None
     """The entry that this one starts from: ``kit:id``, or the id of one in this kit or in those

@@ -52,6 +52,33 @@ class Scatter:
 
 
 @frozen
+class Costs:
+    """What changes cost the crew, beside the prices in the kits; None where the show does not say.
+
+    Money is in one currency, the one of the prices in the show's kits.
+    """
+
+    currency: str = ""
+    """For reports only; nothing is converted."""
+    per_m: float | None = None
+    """Of laying and taking up a metre of cable, beside its price, in money."""
+    per_output: float | None = None
+    """Of using one more output of a box, in money."""
+    per_minute: float | None = None
+    """Of a minute of rigging, in money."""
+    per_shift_s: float | None = None
+    """Of moving a cue by a second, in money."""
+    minutes_per_run: float | None = None
+    """Rigging time of a run, whatever its length."""
+    minutes_per_m: float | None = None
+    """Rigging time of a metre of cable."""
+    minutes_per_part: float | None = None
+    """Rigging time of a box, strip or splitter."""
+    minutes_per_igniter: float | None = None
+    """Rigging time of an igniter."""
+
+
+@frozen
 class Ignore:
     """A finding code the show does not want to hear of, and why."""
 
@@ -235,6 +262,7 @@ class Show:
     requirements: Requirements = field(factory=Requirements)
     checks: Checks = field(factory=Checks)
     scatter: Scatter = field(factory=Scatter)
+    costs: Costs = field(factory=Costs)
     position: tuple[Position, ...] = ()
     box: tuple[Box, ...] = ()
     strip: tuple[Strip, ...] = ()
