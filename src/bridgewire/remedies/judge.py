@@ -1,0 +1,120 @@
+"""Whether a change helps a cue, and whether it does harm elsewhere."""
+
+from __future__ import annotations
+
+import math
+
+from attrs import frozen
+
+from bridgewire.diagnostics import Finding, Severity
+from bridgewire.remedies.case import FindingKey, Trial, key_of
+from bridgewire.timeline.outcomes import CueOutcome, Verdict
+
+_RANK = {Verdict.NO: 0, Verdict.UNKNOWN: 0, Verdict.MARGINAL: 1, Verdict.SURE: 2}
+CURABLE = ("FIR", "TIM", "SUP", "WIR")
+"""Families of findings that a change of the show can clear."""
+
+
+@frozen
+class State:
+    """How a cue stands.
+
+    Attributes
+    ----------
+    verdict : Verdict or None
+    margin : float or None
+        The smallest of the igniters it means to light, at the worst corner.
+    latest_s : float or None
+        Latest light time; None where one never lights.
+    findings : tuple of Finding
+        That name the cue first, at least warnings.
+    """
+
+    verdict: Verdict | None
+    margin: float | None
+    latest_s: float | None
+    findings: tuple[Finding, ...]
+
+    @property
+    def clear(self) -> bool:
+        """Whether there is nothing to mend."""
+        return self.verdict is Verdict.SURE and not self.findings
+
+
+def state_of(trial: Trial, cue_id: str) -> State:
+    """How a cue of a trial stands."""
+    outcome = trial.cues[cue_id]
+    margins = [i.margin for i in outcome.meant if not i.lit_before]
+    known = [m for m in margins if m is not None]
+    latest = [i.light.latest for i in outcome.meant if not i.lit_before]
+    worst = max(latest, default=math.inf)
+    return State(
+        outcome.verdict,
+        min(known) if known and len(known) == len(margins) else None,
+        worst if math.isfinite(worst) else None,
+        tuple(f for f in trial.about(cue_id) if f.code[:3] in CURABLE),
+    )
+
+
+def needs_help(trial: Trial) -> tuple[str, ...]:
+    """Ids of the cues that are not clear, in the show's order."""
+    return tuple(c.id for c in trial.assessment.cues if c.meant and not state_of(trial, c.id).clear)
+
+
+def helps(before: State, after: State) -> bool:
+    """Whether a cue stands better, though perhaps not clear."""
+    rank_before = _RANK.get(before.verdict or Verdict.NO, 0)
+    rank_after = _RANK.get(after.verdict or Verdict.NO, 0)
+    return (rank_after, -_weight(after)) > (rank_before, -_weight(before))
+
+
+def _weight(state: State) -> int:
+    return sum(10 if f.severity is Severity.ERROR else 1 for f in state.findings)
+
+
+def harm(before: Trial, after: Trial, *, except_for: frozenset[str] = frozenset()) -> list[str]:
+    """What is worse than before, in words.
+
+    Parameters
+    ----------
+    before, after : Trial
+        Of the same part of the show.
+    except_for : frozenset of str
+        Ids of the cues that the change is for; what is left of their findings is no harm.
+
+    Returns
+    -------
+    list of str
+        Cues with a worse verdict, and findings of at least a warning that were not there.
+    """
+    found = []
+    for cue_id, outcome in after.cues.items():
+        then = before.cues.get(cue_id)
+        if then is not None and _worse(then, outcome):
+            found.append(f"cue {cue_id!r} becomes {_word(outcome)}")
+    known: set[FindingKey] = set(before.counted)
+    for finding in after.findings:
+        if finding.severity < Severity.WARNING or key_of(finding) in known:
+            continue
+        if finding.subjects[:1] and finding.subjects[0] in except_for and _lesser(before, finding):
+            continue
+        found.append(f"{finding.code}: {finding.message}")
+    return found
+
+
+def _worse(then: CueOutcome, now: CueOutcome) -> bool:
+    if then.verdict is None or now.verdict is None:
+        return then.verdict is not None
+    return _RANK[now.verdict] < _RANK[then.verdict]
+
+
+def _word(outcome: CueOutcome) -> str:
+    return "without igniters" if outcome.verdict is None else outcome.verdict.value
+
+
+def _lesser(before: Trial, finding: Finding) -> bool:
+    """Whether a cue that is being mended had a finding at least as bad of the same family."""
+    return any(
+        f.code[:3] == finding.code[:3] and f.severity >= finding.severity
+        for f in before.about(finding.subjects[0])
+    )

@@ -1,0 +1,213 @@
+"""Seeks changes that clear the cues of a show: screens them on one box, proves them on the show."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from itertools import combinations
+
+from attrs import evolve, frozen
+
+from bridgewire.diagnostics import Finding
+from bridgewire.remedies.case import Case, Refused, Trial
+from bridgewire.remedies.change import Change, Effort
+from bridgewire.remedies.cost import Cost, cost_of
+from bridgewire.remedies.edits import ConflictError, Edit, combined
+from bridgewire.remedies.judge import State, harm, helps, needs_help, state_of
+from bridgewire.remedies.moves.registry import MOVES, Move
+from bridgewire.remedies.pareto import pareto
+
+PAIRS = 12
+"""How many changes that help a little are tried in pairs."""
+
+
+@frozen
+class Remedy:
+    """Changes that, together, clear a cue.
+
+    Attributes
+    ----------
+    changes : tuple of Change
+    edits : tuple of Edit
+        Of all changes.
+    cost : Cost
+    before, after : State
+        Of the cue it was sought for.
+    clears : tuple of str
+        Every cue that is clear with it and was not before, in the show's order.
+    """
+
+    changes: tuple[Change, ...]
+    edits: tuple[Edit, ...]
+    cost: Cost
+    before: State
+    after: State
+    clears: tuple[str, ...] = ()
+
+    @property
+    def words(self) -> str:
+        """All changes as one instruction."""
+        return "; ".join(c.words for c in self.changes)
+
+    @property
+    def kinds(self) -> tuple[str, ...]:
+        """Which moves take part."""
+        return tuple(c.kind for c in self.changes)
+
+
+@frozen
+class Advice:
+    """What can be done for one cue.
+
+    Attributes
+    ----------
+    cue_id : str
+    state : State
+        As the show is written.
+    findings : tuple of Finding
+        What is to be cleared.
+    remedies : tuple of Remedy
+        The cheapest first; none is beaten by another in all kinds of cost and in margin. Each
+        was checked on the whole show, and nothing else gets worse with it.
+    tried : int
+        Changes, and pairs of changes, that were tried.
+    harmful : tuple of (str, str)
+        Changes that clear the cue but break something else, with the first thing they break.
+    """
+
+    cue_id: str
+    state: State
+    findings: tuple[Finding, ...]
+    remedies: tuple[Remedy, ...]
+    tried: int
+    harmful: tuple[tuple[str, str], ...] = ()
+
+
+def advise(
+    case: Case,
+    cue_ids: Sequence[str] | None = None,
+    *,
+    moves: Sequence[Move] = MOVES,
+    progress: Callable[[int, int], None] | None = None,
+) -> tuple[Advice, ...]:
+    """Seek remedies.
+
+    Parameters
+    ----------
+    case : Case
+    cue_ids : sequence of str, optional
+        All cues that are not clear where absent.
+    moves : sequence of Move
+    progress : callable, optional
+        Called with cues done and in all.
+
+    Returns
+    -------
+    tuple of Advice
+        One a cue, in the order asked for; cues that are clear have no remedies.
+
+    Raises
+    ------
+    KeyError
+        If a cue does not exist.
+    """
+    wanted = needs_help(case.as_written) if cue_ids is None else tuple(cue_ids)
+    known: dict[tuple[Edit, ...], Trial | Refused] = {}
+    answers = []
+    for done, cue_id in enumerate(wanted):
+        if progress is not None:
+            progress(done, len(wanted))
+        answers.append(_Search(case, cue_id, moves, known).advice())
+    if progress is not None:
+        progress(len(wanted), len(wanted))
+    return tuple(answers)
+
+
+class _Search:
+    """The search for one cue."""
+
+    def __init__(
+        self,
+        case: Case,
+        cue_id: str,
+        moves: Sequence[Move],
+        known: dict[tuple[Edit, ...], Trial | Refused],
+    ) -> None:
+        self.case, self.cue_id, self.moves = case, cue_id, moves
+        self.whole = known
+        self.before = state_of(case.as_written, cue_id)
+        self.parts: dict[frozenset[str], Trial] = {}
+        self.tried = 0
+        self.harmful: list[tuple[str, str]] = []
+
+    def advice(self) -> Advice:
+        """Try single changes, then pairs of those that help, then prove the best."""
+        found: list[Remedy] = []
+        if not self.before.clear:
+            changes = [c for move in self.moves for c in move(self.case, self.cue_id)]
+            partly: list[tuple[Change, State]] = []
+            for change in changes:
+                self._try((change,), found, partly)
+            if not found:
+                for pair in combinations([c for c, _ in partly[:PAIRS]], 2):
+                    self._try(pair, found, [])
+        remedies = [r for r in map(self._proved, self._best(found)) if r is not None]
+        remedies = self._best(remedies)
+        remedies.sort(key=_rank)
+        return Advice(
+            self.cue_id,
+            self.before,
+            self.before.findings,
+            tuple(remedies),
+            self.tried,
+            tuple(self.harmful),
+        )
+
+    def _try(
+        self,
+        changes: tuple[Change, ...],
+        found: list[Remedy],
+        partly: list[tuple[Change, State]],
+    ) -> None:
+        """Try changes on the boxes they touch, at corners."""
+        try:
+            edits = combined(*(c.edits for c in changes))
+        except ConflictError:
+            return
+        self.tried += 1
+        boxes = frozenset().union(*(c.boxes for c in changes))
+        after = self.case.trial(edits, prove=False, only=boxes)
+        if isinstance(after, Refused) or self.cue_id not in after.cues:
+            return
+        state = state_of(after, self.cue_id)
+        if state.clear:
+            effort = sum((c.effort for c in changes), Effort())
+            cost = cost_of(effort, self.case.show.costs, self.case.catalogue)
+            found.append(Remedy(changes, edits, cost, self.before, state))
+        elif helps(self.before, state):
+            partly.append((changes[0], state))
+
+    def _best(self, remedies: list[Remedy]) -> list[Remedy]:
+        return pareto(remedies, lambda r: (*r.cost.vector(), -(r.after.margin or 0.0)))
+
+    def _proved(self, remedy: Remedy) -> Remedy | None:
+        """Check a remedy on the whole show with proofs; None where it fails or does harm."""
+        if remedy.edits not in self.whole:
+            self.whole[remedy.edits] = self.case.trial(remedy.edits)
+        trial = self.whole[remedy.edits]
+        if isinstance(trial, Refused):
+            return None
+        state = state_of(trial, self.cue_id)
+        if not state.clear:
+            return None
+        before = self.case.as_written
+        cleared = tuple(i for i in needs_help(before) if state_of(trial, i).clear)
+        worse = harm(before, trial, except_for=frozenset((self.cue_id,)))
+        if worse:
+            self.harmful.append((remedy.words, worse[0]))
+            return None
+        return evolve(remedy, after=state, clears=cleared)
+
+
+def _rank(remedy: Remedy) -> tuple[float, ...]:
+    total = float("inf") if remedy.cost.total is None else remedy.cost.total
+    return (total, *remedy.cost.vector(), -len(remedy.clears))
