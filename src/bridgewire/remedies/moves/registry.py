@@ -7,10 +7,44 @@ from typing import TypeAlias
 
 from bridgewire.remedies.case import Case
 from bridgewire.remedies.change import Change
-from bridgewire.remedies.moves import longer_pulse
+from bridgewire.remedies.moves import (
+    battery,
+    connection,
+    heavier_cable,
+    longer_pulse,
+    move_box,
+    move_cue,
+    other_class,
+    other_output,
+    other_way,
+    parallel_runs,
+    reorder_chain,
+    repeat_pulse,
+    retime,
+    shorter_run,
+    split_chain,
+    splitter_for_chain,
+)
 
 Move: TypeAlias = Callable[[Case, str], Iterator[Change]]
 """From a case and the id of a cue to changes that may help it."""
 
-MOVES: Sequence[Move] = (longer_pulse.changes,)
+MOVES: Sequence[Move] = (
+    longer_pulse.changes,
+    repeat_pulse.changes,
+    retime.changes,
+    move_cue.changes,
+    battery.changes,
+    shorter_run.changes,
+    reorder_chain.changes,
+    connection.changes,
+    other_way.changes,
+    other_output.changes,
+    split_chain.changes,
+    splitter_for_chain.changes,
+    parallel_runs.changes,
+    heavier_cable.changes,
+    move_box.changes,
+    other_class.changes,
+)
 """Cheapest kinds first."""

@@ -1,0 +1,113 @@
+"""Edits that take strips to another output: the run that feeds them, and their cues."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import Any
+
+from bridgewire.circuit.layout import Layout, OutputKey, Part, ResolvedCue
+from bridgewire.remedies.edits import Append, Edit, Remove, Set
+from bridgewire.remedies.plain import plain_item
+from bridgewire.remedies.wiring import below
+from bridgewire.timeline.schedule import cue_igniters
+
+
+def to_output(
+    layout: Layout, part: Part, output: OutputKey, length_m: float
+) -> tuple[tuple[Edit, ...], int] | None:
+    """Hang a part, and all that hangs on it, on another output.
+
+    Parameters
+    ----------
+    layout : Layout
+    part : Part
+    output : OutputKey
+        With nothing on it.
+    length_m : float
+        Of the run that feeds it from there.
+
+    Returns
+    -------
+    edits : tuple of Edit
+    cues : int
+        How many cues are added, as one cue now fires strips on two outputs.
+
+    None where a cue could not follow.
+    """
+    if part.run is None or part.output is None or part.output == output:
+        return None
+    edits: list[Edit] = [
+        Set(("run", part.run, "from"), f"{output[0]}/{output[1]}"),
+        Set(("run", part.run, "length_m"), _plain(length_m)),
+    ]
+    moved = {p.id for p in below(layout, part)}
+    readdressed = readdressed_cues(layout, moved, part.output, output)
+    if readdressed is None:
+        return None
+    return (*edits, *readdressed), sum(isinstance(e, Append) for e in readdressed)
+
+
+def readdressed_cues(
+    layout: Layout, moved: Collection[str], old: OutputKey, new: OutputKey
+) -> tuple[Edit, ...] | None:
+    """Let cues follow strips to another output.
+
+    A cue whose igniters have all moved is readdressed; one that fires others as well gets a
+    twin. None where the new output lacks the way.
+    """
+    edits: list[Edit] = []
+    names = {c.cue.id for c in layout.cues}
+    for cue in layout.cues:
+        if cue.way is None or cue.way[:2] != old:
+            continue
+        here = cue_igniters(layout, cue)
+        gone = [p for p in here if p.part.id in moved]
+        if not gone:
+            continue
+        if cue.way[2] > layout.boxes[new[0]][1].ways:
+            return None
+        fire = f"{new[0]}/{new[1]}/{cue.way[2]}"
+        if len(gone) == len(here):
+            edits += _addressed(cue, fire)
+            continue
+        twin = plain_item(cue.cue)
+        for key in ("fire", "box", "output", "way", "target"):
+            twin.pop(key, None)
+        name = f"{cue.cue.id}, {new[0]}/{new[1]}"
+        if name in names:
+            return None
+        twin["id"], twin["fire"] = name, fire
+        if cue.lights is not None:
+            ids = {layout.names[p.index] for p in gone}
+            edits.append(Set(("cue", cue.index, "lights"), _left(cue, layout, ids, keep=False)))
+            twin["lights"] = _left(cue, layout, ids, keep=True)
+        edits.append(Append(("cue",), twin))
+    return tuple(edits)
+
+
+def _addressed(cue: ResolvedCue, fire: str) -> list[Edit]:
+    stated = cue.cue
+    if stated.target is not None:
+        return []  # follows the strip by itself
+    path = ("cue", cue.index)
+    if stated.fire is not None:
+        return [Set((*path, "fire"), fire)]
+    box, output, way = fire.rsplit("/", 2)
+    return [
+        Set((*path, "box"), box),
+        Set((*path, "output"), int(output)),
+        Set((*path, "way"), int(way)),
+    ]
+
+
+def _left(cue: ResolvedCue, layout: Layout, ids: Collection[str], *, keep: bool) -> list[Any]:
+    return [layout.names[i] for i in cue.lights or () if (layout.names[i] in ids) is keep]
+
+
+def without(*paths: tuple[str | int, ...]) -> tuple[Edit, ...]:
+    """Take keys away."""
+    return tuple(Remove(p) for p in paths)
+
+
+def _plain(metres: float) -> float | int:
+    return int(metres) if metres == int(metres) else round(metres, 3)
