@@ -1,0 +1,121 @@
+"""A sweep over values of a show as a table for a terminal, as CSV and as JSON."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Sequence
+from typing import Any
+
+from bridgewire.remedies.setting import Setting
+from bridgewire.remedies.sweep import SweepRow
+from bridgewire.report.cautions import CAUTIONS
+from bridgewire.report.figures import number
+from bridgewire.report.ink import PLAIN, Ink
+from bridgewire.report.plain_text import clip_middle, pad, visible, wrap
+from bridgewire.report.text import caution_lines
+from bridgewire.report.trace_csv import safe_cell
+from bridgewire.timeline.outcomes import Verdict
+from bridgewire.units import seconds
+
+_VERDICTS = (Verdict.SURE, Verdict.MARGINAL, Verdict.NO, Verdict.UNKNOWN)
+_VALUE = 14
+
+
+def sweep_text(
+    title: str,
+    settings: Sequence[Setting],
+    rows: Sequence[SweepRow],
+    width: int = 80,
+    ink: Ink = PLAIN,
+) -> str:
+    """Write a sweep as a table.
+
+    Parameters
+    ----------
+    title : str
+        Of the show.
+    settings : sequence of Setting
+    rows : sequence of SweepRow
+    width : int
+    ink : Ink
+
+    Returns
+    -------
+    str
+        Ends with a line end.
+    """
+    lines = [ink(f"{visible(title)}: what if", "bold")]
+    letters = [chr(ord("a") + i) for i in range(len(settings))]
+    for letter, setting in zip(letters, settings, strict=True):
+        places = len(setting.paths)
+        more = f" ({places} places)" if places > 1 else ""
+        lines += wrap(f"{visible(setting.text)}{more}", width, f"  {letter}  ")
+    heads = "".join(pad(letter, _VALUE) for letter in letters)
+    lines += ["", f"  {heads}  sure  marg.    no  unkn.  margin  latest    first not sure"]
+    for row in rows:
+        values = "".join(
+            pad(clip_middle(visible(shown(v)), _VALUE - 1), _VALUE) for v in row.values
+        )
+        if row.problems:
+            lines += wrap(f"cannot be used: {visible(row.problems[0])}", width, f"  {values}  ")
+            continue
+        counts = "".join(pad(str(row.counts[v]), 6, right=True) for v in _VERDICTS)
+        margin = "?" if row.margin is None else f"{row.margin:.2f}"
+        latest = "never" if row.latest_s is None else seconds(row.latest_s)
+        text = f"  {values}{counts}{pad(margin, 8, right=True)}{pad(latest, 9, right=True)}"
+        room = max(width - len(text) - 2, 8)
+        lines.append(f"{text}  {clip_middle(visible(row.first_bad), room)}".rstrip())
+    lines += ["", *caution_lines(width, ink)]
+    return "\n".join(lines) + "\n"
+
+
+def _cell(value: Any) -> str:
+    return pad(clip_middle(visible(shown(value)), _VALUE - 1), _VALUE)
+
+
+def shown(value: Any) -> str:
+    """A value as it was given."""
+    return number(value) if isinstance(value, float) else str(value)
+
+
+def sweep_csv(settings: Sequence[Setting], rows: Sequence[SweepRow]) -> str:
+    """Write a sweep as CSV, one row for each choice of values; what is not known is empty."""
+    out = io.StringIO()
+    writer = csv.writer(out)
+    words = [f"{v.value}_cues" for v in _VERDICTS]
+    names = [safe_cell(s.text) for s in settings]
+    writer.writerow([*names, *words, "margin", "latest_s", "first_not_sure", "problem"])
+    for row in rows:
+        values = [safe_cell(v) if isinstance(v, str) else v for v in row.values]
+        counts = [row.counts.get(v, "") for v in _VERDICTS]
+        margin = "" if row.margin is None else f"{row.margin:.6g}"
+        latest = "" if row.latest_s is None else f"{row.latest_s:.6g}"
+        problem = safe_cell("; ".join(row.problems)) if row.problems else ""
+        writer.writerow([*values, *counts, margin, latest, safe_cell(row.first_bad), problem])
+    return out.getvalue()
+
+
+def sweep_json(
+    title: str, settings: Sequence[Setting], rows: Sequence[SweepRow], version: str
+) -> str:
+    """Write a sweep as JSON; what is not known, or never comes, is null."""
+    data = {
+        "program": {"name": "bridgewire", "version": version},
+        "cautions": list(CAUTIONS),
+        "title": title,
+        "settings": [s.text for s in settings],
+        "rows": [
+            {
+                "values": list(row.values),
+                "cues": {v.value: row.counts.get(v) for v in _VERDICTS},
+                "margin": row.margin,
+                "latest_s": row.latest_s,
+                "first_not_sure": row.first_bad or None,
+                "problems": list(row.problems),
+            }
+            for row in rows
+        ],
+    }
+    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
