@@ -281,7 +281,7 @@ class PulseChoice:
         if self.step_s is None:
             return pulse_s
         steps = -(-(pulse_s - self.min_s - 1e-9) // self.step_s)
-        value = self.min_s + steps * self.step_s
+        value = round(self.min_s + steps * self.step_s, 9)
         return value if value <= self.max_s + 1e-9 else None
 
 

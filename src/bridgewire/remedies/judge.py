@@ -40,6 +40,19 @@ class State:
         """Whether there is nothing to mend."""
         return self.verdict is Verdict.SURE and not self.findings
 
+    @property
+    def fires(self) -> bool:
+        """Whether every igniter is sure to light and no error is left, though perhaps warnings."""
+        errors = any(f.severity is Severity.ERROR for f in self.findings)
+        return self.verdict is Verdict.SURE and not errors
+
+
+def cures(before: State, after: State) -> bool:
+    """Whether a cue that did not fire surely does, or one that did has fewer warnings."""
+    if not after.fires:
+        return False
+    return not before.fires or len(after.findings) < len(before.findings)
+
 
 def state_of(trial: Trial, cue_id: str) -> State:
     """How a cue of a trial stands."""

@@ -12,17 +12,23 @@ from bridgewire.remedies.case import Case, Refused, Trial
 from bridgewire.remedies.change import Change, Effort
 from bridgewire.remedies.cost import Cost, cost_of
 from bridgewire.remedies.edits import ConflictError, Edit, combined
-from bridgewire.remedies.judge import State, harm, helps, needs_help, state_of
+from bridgewire.remedies.judge import State, cures, harm, helps, needs_help, state_of
 from bridgewire.remedies.moves.registry import MOVES, Move
 from bridgewire.remedies.pareto import pareto
 
-PAIRS = 12
+PAIRS = 10
 """How many changes that help a little are tried in pairs."""
+PROVED = 12
+"""How many remedies of a cue are proved on the whole show."""
+MARGIN_STEP = 0.25
+"""Margins nearer than this are alike: nobody pays for the difference."""
+ENOUGH_MARGIN = 3.0
+"""More margin than this is worth nothing."""
 
 
 @frozen
 class Remedy:
-    """Changes that, together, clear a cue.
+    """Changes after which a cue is sure to fire, together.
 
     Attributes
     ----------
@@ -31,9 +37,9 @@ class Remedy:
         Of all changes.
     cost : Cost
     before, after : State
-        Of the cue it was sought for.
+        Of the cue it was sought for. The findings of `after` are warnings that are left.
     clears : tuple of str
-        Every cue that is clear with it and was not before, in the show's order.
+        Every cue that is sure to fire with it and was not before, in the show's order.
     """
 
     changes: tuple[Change, ...]
@@ -147,10 +153,11 @@ class _Search:
             partly: list[tuple[Change, State]] = []
             for change in changes:
                 self._try((change,), found, partly)
-            if not found:
-                for pair in combinations([c for c, _ in partly[:PAIRS]], 2):
-                    self._try(pair, found, [])
-        remedies = [r for r in map(self._proved, self._best(found)) if r is not None]
+            partly.sort(key=lambda p: _standing(p[1]), reverse=True)
+            for pair in combinations(_varied([c for c, _ in partly], PAIRS), 2):
+                self._try(pair, found, [])
+        candidates = sorted(self._best(found), key=_rank)[:PROVED]
+        remedies = [r for r in map(self._proved, candidates) if r is not None]
         remedies = self._best(remedies)
         remedies.sort(key=_rank)
         return Advice(
@@ -179,15 +186,15 @@ class _Search:
         if isinstance(after, Refused) or self.cue_id not in after.cues:
             return
         state = state_of(after, self.cue_id)
-        if state.clear:
+        if cures(self.before, state):
             effort = sum((c.effort for c in changes), Effort())
             cost = cost_of(effort, self.case.show.costs, self.case.catalogue)
             found.append(Remedy(changes, edits, cost, self.before, state))
-        elif helps(self.before, state):
+        if not state.clear and helps(self.before, state):
             partly.append((changes[0], state))
 
     def _best(self, remedies: list[Remedy]) -> list[Remedy]:
-        return pareto(remedies, lambda r: (*r.cost.vector(), -(r.after.margin or 0.0)))
+        return pareto(remedies, _respects)
 
     def _proved(self, remedy: Remedy) -> Remedy | None:
         """Check a remedy on the whole show with proofs; None where it fails or does harm."""
@@ -197,10 +204,12 @@ class _Search:
         if isinstance(trial, Refused):
             return None
         state = state_of(trial, self.cue_id)
-        if not state.clear:
+        if not cures(self.before, state):
             return None
         before = self.case.as_written
-        cleared = tuple(i for i in needs_help(before) if state_of(trial, i).clear)
+        cleared = tuple(
+            i for i in needs_help(before) if cures(state_of(before, i), state_of(trial, i))
+        )
         worse = harm(before, trial, except_for=frozenset((self.cue_id,)))
         if worse:
             self.harmful.append((remedy.words, worse[0]))
@@ -208,6 +217,43 @@ class _Search:
         return evolve(remedy, after=state, clears=cleared)
 
 
+def _respects(remedy: Remedy) -> tuple[float, ...]:
+    """All that one remedy can beat another in, the less the better."""
+    bought = sum(max(i.count, 0.0) for c in remedy.changes for i in c.effort.items)
+    return (
+        *remedy.cost.vector(),
+        float(len(remedy.after.findings)),
+        -_margin_steps(remedy.after),
+        float(len(remedy.changes)),
+        bought,
+    )
+
+
+def _margin_steps(state: State) -> int:
+    return int(min(state.margin or 0.0, ENOUGH_MARGIN) / MARGIN_STEP)
+
+
+def _standing(state: State) -> tuple[float, float]:
+    return (-len(state.findings), state.margin or 0.0)
+
+
+def _varied(changes: Sequence[Change], most: int) -> list[Change]:
+    """The first changes, at most three of a kind."""
+    kept: list[Change] = []
+    for change in changes:
+        if len(kept) < most and sum(c.kind == change.kind for c in kept) < 3:
+            kept.append(change)
+    return kept
+
+
 def _rank(remedy: Remedy) -> tuple[float, ...]:
     total = float("inf") if remedy.cost.total is None else remedy.cost.total
-    return (total, *remedy.cost.vector(), -len(remedy.clears))
+    left = len(remedy.after.findings)
+    return (
+        float(left > 0),
+        total,
+        len(remedy.changes),
+        left,
+        *remedy.cost.vector(),
+        -len(remedy.clears),
+    )

@@ -38,7 +38,13 @@ class Changed:
     files: Mapping[Path, bytes]
 
 
-def write_back(file: Path, show: Show, own_cues: int, edits: Iterable[Edit]) -> Changed:
+def write_back(
+    file: Path,
+    show: Show,
+    own_cues: int,
+    edits: Iterable[Edit],
+    target: Path | None = None,
+) -> Changed:
     """Make edits in the text of a show and of its cue list; nothing is written.
 
     Parameters
@@ -51,6 +57,9 @@ def write_back(file: Path, show: Show, own_cues: int, edits: Iterable[Edit]) -> 
         How many of its cues stand in the show file itself; the others are in its cue list.
     edits : iterable of Edit
         Their paths count the cues of the list after the show's own.
+    target : Path, optional
+        Where the changed show is to go, if not in place. A cue list then goes beside it, under a
+        name made from the target's, if it changes or the target is in another folder.
 
     Returns
     -------
@@ -65,6 +74,8 @@ def write_back(file: Path, show: Show, own_cues: int, edits: Iterable[Edit]) -> 
         raise WriteBackError(
             f"{file}: only TOML shows can be changed with their comments and layout kept"
         )
+    target = file if target is None else target
+    moved = target.resolve() != file.resolve()
     own: list[Edit] = []
     listed: list[Set] = []
     for edit in edits:
@@ -77,12 +88,19 @@ def write_back(file: Path, show: Show, own_cues: int, edits: Iterable[Edit]) -> 
     files: dict[Path, bytes] = {}
     if listed:
         path, raw, new_columns = _cue_list(file, show, own_cues, listed)
-        files[path] = raw
         own += [Set(("cue_list", "columns", k), heading) for k, heading in new_columns.items()]
-    if own:
+    elif show.cue_list is not None and target.parent.resolve() != file.parent.resolve():
+        path = file.parent / show.cue_list.file
+        raw = path.read_bytes()
+    if listed or (show.cue_list is not None and target.parent.resolve() != file.parent.resolve()):
+        if moved:
+            path = target.parent / f"{target.stem}-cues{path.suffix}"
+            own.append(Set(("cue_list", "file"), path.name))
+        files[path] = raw
+    if own or moved:
         with file.open(encoding="utf-8-sig", newline="") as stream:
             text = stream.read()
-        files[file] = toml_with(text, own).encode("utf-8")
+        files[target] = toml_with(text, own).encode("utf-8")
     return Changed(files)
 
 
