@@ -18,6 +18,8 @@ from bridgewire.remedies.pareto import pareto
 
 PAIRS = 10
 """How many changes that help a little are tried in pairs."""
+GROWN, MOST_CHANGES = 12, 4
+"""How many changes are added up where no pair does, and how many at once."""
 PROVED = 12
 """How many remedies of a cue are proved on the whole show."""
 MARGIN_STEP = 0.25
@@ -156,6 +158,8 @@ class _Search:
             partly.sort(key=lambda p: _standing(p[1]), reverse=True)
             for pair in combinations(_varied([c for c, _ in partly], PAIRS), 2):
                 self._try(pair, found, [])
+            if not found:
+                self._grow(_varied([c for c, _ in partly], GROWN), found)
         candidates = sorted(self._best(found), key=_rank)[:PROVED]
         remedies = [r for r in map(self._proved, candidates) if r is not None]
         remedies = self._best(remedies)
@@ -191,7 +195,23 @@ class _Search:
             cost = cost_of(effort, self.case.show.costs, self.case.catalogue)
             found.append(Remedy(changes, edits, cost, self.before, state))
         if not state.clear and helps(self.before, state):
-            partly.append((changes[0], state))
+            partly.append((changes[-1], state))
+
+    def _grow(self, changes: Sequence[Change], found: list[Remedy]) -> None:
+        """Where no pair does: add the change that helps most, again and again."""
+        chosen: tuple[Change, ...] = ()
+        standing = self.before
+        while not found and len(chosen) < MOST_CHANGES:
+            better: list[tuple[Change, State]] = []
+            for change in changes:
+                if change not in chosen:
+                    self._try((*chosen, change), found, better)
+            if found or not better:
+                return
+            change, state = max(better, key=lambda b: _standing(b[1]))
+            if not helps(standing, state):
+                return
+            chosen, standing = (*chosen, change), state
 
     def _best(self, remedies: list[Remedy]) -> list[Remedy]:
         return pareto(remedies, _respects)

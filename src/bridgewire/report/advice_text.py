@@ -90,7 +90,7 @@ def _remedy(n: int, remedy: Remedy, currency: str, width: int, ink: Ink) -> list
     lines += wrap(
         f"margin {before} -> {after}; {cost_words(remedy.cost, currency)}", width, "       "
     )
-    others = [c for c in remedy.clears]
+    others = remedy.clears
     if len(others) > 1:
         names = ", ".join(repr(visible(c)) for c in others[:6])
         more = f" and {len(others) - 6} more" if len(others) > 6 else ""
