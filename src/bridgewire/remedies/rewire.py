@@ -73,7 +73,7 @@ def readdressed_cues(
         twin = plain_item(cue.cue)
         for key in ("fire", "box", "output", "way", "target"):
             twin.pop(key, None)
-        name = f"{cue.cue.id}, {new[0]}/{new[1]}"
+        name = f"{cue.cue.id}, {new[0]} output {new[1]}"
         if name in names:
             return None
         twin["id"], twin["fire"] = name, fire

@@ -13,11 +13,14 @@ from bridgewire.remedies.change import Change, Effort
 from bridgewire.remedies.cost import Cost, cost_of
 from bridgewire.remedies.edits import ConflictError, Edit, combined
 from bridgewire.remedies.judge import State, cures, harm, helps, needs_help, state_of
+from bridgewire.remedies.moves import retime
 from bridgewire.remedies.moves.registry import MOVES, Move
 from bridgewire.remedies.pareto import pareto
 
 PAIRS = 10
 """How many changes that help a little are tried in pairs."""
+OFF_TIME = ("TIM007", "TIM008")
+"""Effects that come early or late: whatever else is changed, the cue can be switched in time."""
 GROWN, MOST_CHANGES = 12, 4
 """How many changes are added up where no pair does, and how many at once."""
 PROVED = 12
@@ -190,12 +193,27 @@ class _Search:
         if isinstance(after, Refused) or self.cue_id not in after.cues:
             return
         state = state_of(after, self.cue_id)
+        late = any(f.code in OFF_TIME for f in state.findings)
+        if late and (follows := self._retimed(changes, after)) is not None:
+            self._try((*changes, follows), found, partly)
+            return
         if cures(self.before, state):
             effort = sum((c.effort for c in changes), Effort())
             cost = cost_of(effort, self.case.show.costs, self.case.catalogue)
             found.append(Remedy(changes, edits, cost, self.before, state))
         if not state.clear and helps(self.before, state):
-            partly.append((changes[-1], state))
+            own = [c for c in changes if c.kind != retime.KIND] or changes
+            partly.append((own[-1], state))
+
+    def _retimed(self, changes: tuple[Change, ...], after: Trial) -> Change | None:
+        """What brings the cue's effect to its time once the changes are made."""
+        if any(c.kind == retime.KIND for c in changes):
+            return None
+        index = self.case.as_written.cues[self.cue_id].cue
+        if after.cues[self.cue_id].way is None:
+            return None
+        found = retime.retimed(after.layout.show.cue, after, self.cue_id)
+        return None if found is None else evolve(found, edits=_at_index(found.edits, index))
 
     def _grow(self, changes: Sequence[Change], found: list[Remedy]) -> None:
         """Where no pair does: add the change that helps most, again and again."""
@@ -235,6 +253,11 @@ class _Search:
             self.harmful.append((remedy.words, worse[0]))
             return None
         return evolve(remedy, after=state, clears=cleared)
+
+
+def _at_index(edits: Sequence[Edit], index: int) -> tuple[Edit, ...]:
+    """Edits of a cue with its index in the whole show."""
+    return tuple(evolve(e, path=("cue", index, *e.path[2:])) for e in edits)
 
 
 def _respects(remedy: Remedy) -> tuple[float, ...]:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Sequence
 
-from bridgewire.remedies.case import Case
-from bridgewire.remedies.change import Change, Effort
-from bridgewire.remedies.edits import Edit, Set
+from bridgewire.model.show import Cue
+from bridgewire.remedies.case import Case, Trial
+from bridgewire.remedies.change import Change
+from bridgewire.remedies.edits import Set
 
 KIND = "retime"
 WORTH_S = 0.005
@@ -14,44 +16,42 @@ WORTH_S = 0.005
 
 def changes(case: Case, cue_id: str) -> Iterator[Change]:
     """Propose the right switching time for the cue, and for every cue that states both times."""
-    own = _retimed(case, cue_id)
+    trial = case.as_written
+    own = retimed(case.show.cue, trial, cue_id)
     if own is None:
         return
-    layout = case.as_written.layout
-    yield _change(case, [(cue_id, own)], f"switch cue {cue_id!r} at {own[1]:.3f} s")
-    others = [
-        (outcome.id, found)
-        for outcome in case.as_written.assessment.cues
-        if (found := _retimed(case, outcome.id)) is not None
-    ]
+    yield own
+    others = [r for c in trial.assessment.cues if (r := retimed(case.show.cue, trial, c.id))]
     if len(others) > 1:
-        yield _change(
-            case,
-            others,
+        yield Change(
+            KIND,
             f"switch all {len(others)} cues that state when their effect is wanted so early that "
             "light time and fuse are allowed for",
+            tuple(e for r in others for e in r.edits),
+            frozenset().union(*(r.boxes for r in others)),
         )
-    del layout
 
 
-def _retimed(case: Case, cue_id: str) -> tuple[int, float, float] | None:
-    """Index, right switching time and shift of a cue that states both times, s."""
-    outcome = case.as_written.cues[cue_id]
-    cue = case.show.cue[outcome.cue]
-    if cue.time_s is None or cue.effect_at_s is None or outcome.way is None:
+def retimed(cues: Sequence[Cue], trial: Trial, cue_id: str) -> Change | None:
+    """The change that brings a cue's first effect to the time it is wanted, as a trial has it.
+
+    None where the cue does not state both times, never lights, or is right already. The effect
+    comes when it was wanted: that is no shift of the show.
+    """
+    outcome = trial.cues[cue_id]
+    if outcome.cue >= len(cues) or cues[outcome.cue].id != cue_id or outcome.way is None:
+        return None
+    cue = cues[outcome.cue]
+    if cue.time_s is None or cue.effect_at_s is None:
         return None
     seen = [i.effect.typical for i in outcome.meant if i.effect is not None and not i.lit_before]
-    first = min(seen, default=float("inf"))
-    if first == float("inf"):
+    shift = cue.effect_at_s - min(seen, default=math.inf)
+    if not math.isfinite(shift) or abs(shift) < WORTH_S:
         return None
-    shift = cue.effect_at_s - first
-    if abs(shift) < WORTH_S:
-        return None
-    return outcome.cue, round(outcome.switch_s + shift, 3), abs(shift)
-
-
-def _change(case: Case, cues: list[tuple[str, tuple[int, float, float]]], words: str) -> Change:
-    edits: list[Edit] = [Set(("cue", index, "time_s"), time) for _, (index, time, _) in cues]
-    boxes = {way[0] for i, _ in cues if (way := case.as_written.cues[i].way) is not None}
-    # The effects come when they were wanted: that is no shift of the show.
-    return Change(KIND, words, tuple(edits), frozenset(boxes), Effort())
+    time_s = round(outcome.switch_s + shift, 3)
+    return Change(
+        KIND,
+        f"switch cue {cue_id!r} at {time_s:.3f} s",
+        (Set(("cue", outcome.cue, "time_s"), time_s),),
+        frozenset((outcome.way[0],)),
+    )
