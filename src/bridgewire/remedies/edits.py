@@ -22,7 +22,7 @@ class Set:
     """Give a key of a table a value, whether it had one or not."""
 
     path: DocPath
-    value: Any
+    value: Any = field(hash=False)
 
 
 @frozen
