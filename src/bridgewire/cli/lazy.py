@@ -1,0 +1,58 @@
+"""A group of commands that imports a command only when it is run."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from importlib import import_module
+from typing import Any
+
+import click
+
+
+class LazyGroup(click.Group):
+    """A group that knows its commands by name and short help only.
+
+    Parameters
+    ----------
+    table : mapping of str to str
+        Name of each command and its short help, in the order of the help.
+    module : str
+        Module of a command, without the command's own name: ``bridgewire.cli.``. A ``-`` in a
+        name is a ``_`` in the module's. The module's ``command`` is the command.
+    """
+
+    def __init__(self, *args: Any, table: Mapping[str, str], module: str, **settings: Any) -> None:
+        super().__init__(*args, **settings)
+        self.table = table
+        self.module = module
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Names of all commands, in the order of the help."""
+        return list(self.table)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import one command."""
+        if cmd_name not in self.table:
+            return None
+        found = import_module(self.module + cmd_name.replace("-", "_")).command
+        assert isinstance(found, click.Command)
+        return found
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the commands without importing them."""
+        with formatter.section("Commands"):
+            formatter.write_dl(list(self.table.items()))
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command; suggest one for a name that is none."""
+        if args and args[0] not in self.table and not args[0].startswith("-"):
+            import difflib
+
+            near = difflib.get_close_matches(args[0], list(self.table), n=1)
+            hint = (
+                f"; did you mean {near[0]!r}?" if near else f"; there are: {', '.join(self.table)}"
+            )
+            raise click.UsageError(f"there is no command {args[0]!r}{hint}", ctx)
+        return super().resolve_command(ctx, args)

@@ -1,0 +1,1 @@
+"""Go/no-go statistics."""
