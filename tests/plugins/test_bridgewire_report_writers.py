@@ -85,7 +85,9 @@ def test_a_format_that_nobody_writes(site: Path, tmp_path: Path) -> None:
     install(site, PLUGIN)
     code, _, err = check(site, str(write_show(tmp_path)), "--format", "sums")
     assert code == 2
-    assert "there is no 'sums'; there are: text, json, tally" in " ".join(err.split())
+    said = " ".join(err.split())
+    assert "there is no format 'sums'; there are: text, json," in said
+    assert said.endswith(", tally")
 
 
 def test_a_comparison_has_no_plugin_s_format(site: Path, tmp_path: Path) -> None:

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+import datetime
 import sys
+from pathlib import Path
 
 import click
 
 from bridgewire.cli.terminal import (
+    PLAIN_WIDTH,
     allow_broken_option,
     colour_option,
     ink_for,
     kit_dir_option,
     terminal_width,
+    today_option,
 )
+from bridgewire.report.formats import OWN_FORMATS
 
 DRAWS = 10_000
 
@@ -56,9 +61,18 @@ DRAWS = 10_000
     default="text",
     show_default=True,
     metavar="NAME",
-    help="How to write the report: text, json, or the name of a plugin's report writer.",
+    help=f"How to write the report: {', '.join(OWN_FORMATS)}, or the name of a plugin's report "
+    "writer.",
 )
 @allow_broken_option
+@click.option(
+    "--baseline",
+    type=click.Path(dir_okay=False),
+    metavar="FILE",
+    help="A file of known findings (see bridgewire baseline): they are counted and named, and only "
+    "other findings decide the exit code.",
+)
+@today_option
 @click.option(
     "--fail-on",
     type=click.Choice(["info", "warning", "error"]),
@@ -77,6 +91,14 @@ DRAWS = 10_000
 @click.option(
     "--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write the report to a file."
 )
+@click.option(
+    "--write",
+    "writes",
+    multiple=True,
+    metavar="NAME=FILE",
+    help="Write the report to this file as well, in the format of this name. May be given several "
+    "times; all files are written, or none.",
+)
 def command(
     shows: tuple[str, ...],
     kit_dirs: tuple[str, ...],
@@ -87,44 +109,68 @@ def command(
     seed: int,
     form: str,
     allow_broken: bool,
+    baseline: str | None,
+    today: datetime.date | None,
     fail_on: str,
     verbose: bool,
     everything: bool,
     colour: str,
     width: int | None,
     output: str | None,
+    writes: tuple[str, ...],
 ) -> None:
     """Check shows: will every igniter of every cue light, when, and with what margin?
 
     Verdicts: sure (lights even at the worst tolerance corner), marginal (lights with typical
     values, not at the worst corner), no (not even typically), unknown (a value is missing).
 
+    A folder stands for every show below it; kit profiles and other files in it are left out.
+
     With --kit or --swap the show is checked as written and on the other kit, side by side; the
     exit code is then 0 if any of the other kit has no finding at or above --fail-on.
 
+    With --write one run makes several reports, say SARIF for a code service and a page for the
+    crew: --write sarif=check.sarif --write html=check.html.
+
     Exit code 2 means that a file could not be used; every problem in it is shown with its place.
     """
+    from attrs import evolve
+
+    from bridgewire.cli.check_outputs import Outputs
     from bridgewire.cli.check_run import CheckRun
-    from bridgewire.cli.output import write_output
+    from bridgewire.cli.show_files import show_files
     from bridgewire.plugins.manager import load_plugins
+    from bridgewire.report.ink import Ink
     from bridgewire.report.text import TextOptions
 
     if draws is not None and not odds:
         raise click.UsageError("--draws is for --odds, which is not asked for")
-    ink = ink_for("never" if output and colour == "auto" else colour, sys.stdout)
-    columns = width or (80 if output else terminal_width(sys.stdout))
-    options = TextOptions(columns, verbose, everything, ink, cautions=False)
+    if baseline is not None and (kit_lists or swaps):
+        raise click.UsageError("--baseline is for shows as written, not for --kit or --swap")
+    files = show_files(shows)
+    inputs = (*files, *((baseline,) if baseline else ()))
+    outputs = Outputs(form, output, writes, inputs=inputs)
+    screen = TextOptions(
+        width or terminal_width(sys.stdout),
+        verbose,
+        everything,
+        ink_for(colour, sys.stdout),
+        cautions=False,
+    )
     runner = CheckRun(
         kit_dirs,
-        form,
-        options,
+        outputs.formats,
         load_plugins(allow_broken=allow_broken),
+        fail_on=fail_on,
         draws=(draws or DRAWS) if odds else None,
         seed=seed,
+        today=today,
+        baseline=None if baseline is None else Path(baseline),
     )
     if kit_lists or swaps:
-        runner.compare(shows, [k.split("+") for k in kit_lists], swaps)
+        runner.compare(files, [k.split("+") for k in kit_lists], swaps)
     else:
-        runner.check(shows)
-    write_output(runner.written(), output, ink.colour)
-    click.get_current_context().exit(runner.exit_code(fail_on))
+        runner.check(files)
+    in_files = evolve(screen, width=width or PLAIN_WIDTH, ink=Ink(colour == "always"))
+    outputs.write(runner, on_screen=screen, in_files=in_files)
+    click.get_current_context().exit(runner.exit_code())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -19,14 +20,17 @@ from bridgewire.errors import InputError
 from bridgewire.model.show import Show
 from bridgewire.plugins.contexts import ReportContext
 from bridgewire.plugins.plugin_set import PluginSet
-from bridgewire.plugins.wrappers import OWN_FORMATS
+from bridgewire.report.baseline_file import read_baseline, show_key
 from bridgewire.report.cautions import CAUTIONS
 from bridgewire.report.comparison import Column, comparison_text
 from bridgewire.report.contents import Checked
-from bridgewire.report.json_report import comparison_data, reports_json
+from bridgewire.report.formats import COMPARED, OWN_FORMATS, TEXT, WRITERS
+from bridgewire.report.json_report import comparison_data
 from bridgewire.report.plain_text import count, visible
 from bridgewire.report.problems import problems_text
-from bridgewire.report.text import TextOptions, caution_lines, one_line, report_text
+from bridgewire.report.run import CheckedRun, Unusable
+from bridgewire.report.summary_table import summary_table
+from bridgewire.report.text import TextOptions, caution_lines, report_text
 
 
 class CheckRun:
@@ -35,51 +39,64 @@ class CheckRun:
     Parameters
     ----------
     kit_dirs : sequence of str
-    form : str
-        ``text``, ``json`` or the name of a plugin's report writer.
-    options : TextOptions
+    formats : sequence of str
+        What the report is to be written as, in any number: bridgewire's own formats or names of
+        plugins' report writers.
     plugins : PluginSet
+    fail_on : str
+        Least severity, as a word, of a finding that makes the run fail.
     draws : int, optional
         Draws for odds; none are computed where absent.
     seed : int
         Of the draws.
+    today : datetime.date, optional
+        The day of the check; the computer's where absent.
+    baseline : Path, optional
+        File of known findings; it is read at once.
 
     Raises
     ------
     click.UsageError
-        If nothing writes reports of that name.
+        If nothing writes reports of one of the names.
+    InputError
+        If the baseline cannot be used; with every problem in it.
     """
 
     def __init__(
         self,
         kit_dirs: Sequence[str],
-        form: str,
-        options: TextOptions,
+        formats: Sequence[str],
         plugins: PluginSet,
         *,
+        fail_on: str,
         draws: int | None = None,
         seed: int = 1,
+        today: datetime.date | None = None,
+        baseline: Path | None = None,
     ) -> None:
         self.kit_dirs = list(kit_dirs)
         self.plugins = plugins
-        self.form = form
-        self.writer = plugins.writers.get(form)
-        if self.writer is None and form not in OWN_FORMATS:
-            known = ", ".join((*OWN_FORMATS, *sorted(plugins.writers)))
-            raise click.UsageError(f"--format: there is no {form!r}; there are: {known}")
-        self.options = options
+        self.formats = tuple(formats)
+        for name in formats:
+            if name not in OWN_FORMATS and name not in plugins.writers:
+                known = ", ".join((*OWN_FORMATS, *sorted(plugins.writers)))
+                raise click.UsageError(f"there is no format {name!r}; there are: {known}")
+        self.fail_on = Severity.from_word(fail_on)
         self.draws, self.seed = draws, seed
+        self.today = today
+        self.baseline_file = baseline
+        self.baseline = None if baseline is None else read_baseline(baseline)
         self.shows = 0
         self.reports: list[Report] = []
         self.comparisons: list[tuple[str, str, list[Column]]] = []
-        self.unusable: list[tuple[str, int]] = []
+        self.unusable: list[Unusable] = []
 
     def check(self, files: Sequence[str]) -> None:
         """Check each show as it is written."""
         self.shows = len(files)
         for file in files:
             try:
-                self.reports.append(self._checked(self._load(file)))
+                self.reports.append(self._against(self._checked(self._load(file))))
             except InputError as error:
                 self._refuse(file, error)
 
@@ -87,10 +104,10 @@ class CheckRun:
         self, files: Sequence[str], lists: Sequence[Sequence[str]], swap_texts: Sequence[str]
     ) -> None:
         """Check each show as it is written and on other kit."""
-        if self.writer is not None:
-            raise click.UsageError(
-                f"--format {self.form}: a comparison (--kit, --swap) is text or json"
-            )
+        for name in self.formats:
+            if name not in COMPARED:
+                allowed = " or ".join(COMPARED)
+                raise click.UsageError(f"format {name}: a comparison (--kit, --swap) is {allowed}")
         self.shows = len(files)
         swaps = parse_swaps(swap_texts)
         others: Sequence[Sequence[str] | None] = lists or [None]
@@ -125,39 +142,69 @@ class CheckRun:
     def _checked(self, loaded: LoadedShow) -> Report:
         with progress(visible(loaded.show.title)[:30]) as step:
             if self.draws is None:
-                return check(loaded, progress=step)
+                return check(loaded, progress=step, today=self.today)
             from bridgewire.uncertainty.odds import default_workers
 
             workers = default_workers()
-            return check(loaded, progress=step, draws=self.draws, seed=self.seed, workers=workers)
+            return check(
+                loaded,
+                progress=step,
+                draws=self.draws,
+                seed=self.seed,
+                workers=workers,
+                today=self.today,
+            )
+
+    def _against(self, report: Report) -> Report:
+        """The report with the findings that the baseline knows set apart."""
+        if self.baseline is None or self.baseline_file is None:
+            return report
+        return report.against(self.baseline.of_show(show_key(report.file, self.baseline_file)))
 
     def _load(self, file: str) -> LoadedShow:
         return load_show(file, kit_dirs=self.kit_dirs, plugins=self.plugins)
 
     def _refuse(self, file: str, error: InputError) -> None:
         """Show what is wrong with a file at once, and go on with the next."""
-        self.unusable.append((file, len(error.findings)))
+        self.unusable.append(Unusable(file, error.findings))
         ink = ink_for("auto", sys.stderr)
         text = problems_text(error.findings, terminal_width(sys.stderr), ink)
         click.echo(text, nl=False, err=True, color=ink.colour)
 
-    def written(self) -> str | bytes:
-        """Everything to be written.
+    def written(self, name: str, options: TextOptions) -> str | bytes:
+        """Everything to be written, in one of the formats asked for.
+
+        Parameters
+        ----------
+        name : str
+            Of the format.
+        options : TextOptions
+            For the format ``text``.
 
         Raises
         ------
         InputError
             If a plugin's report writer fails.
         """
-        if self.writer is None:
-            return self._text()
-        return self.writer.write(ReportContext(tuple(self.reports), CAUTIONS, __version__))
+        if name == TEXT:
+            return self._text(options)
+        if name in WRITERS:
+            return WRITERS[name](self.outcome())
+        context = ReportContext(tuple(self.reports), CAUTIONS, __version__)
+        return self.plugins.writers[name].write(context)
 
-    def _text(self) -> str:
-        if self.form == "json":
-            compared = [comparison_data(*c) for c in self.comparisons]
-            return reports_json(self.reports, __version__, compared)
-        o = self.options
+    def outcome(self) -> CheckedRun:
+        """Everything found, for the writers of reports."""
+        return CheckedRun(
+            tuple(self.reports),
+            tuple(self.unusable),
+            __version__,
+            self.fail_on,
+            rules=self.plugins.rules,
+            comparisons=tuple(comparison_data(*c) for c in self.comparisons),
+        )
+
+    def _text(self, o: TextOptions) -> str:
         shows = [report_text(r, o) for r in self.reports]
         shows += [
             comparison_text(title, columns, width=o.width, verbose=o.verbose, ink=o.ink)
@@ -165,27 +212,31 @@ class CheckRun:
         ]
         parts = [f"\n{'=' * o.width}\n\n".join(shows)] if shows else []
         if self.shows > 1:
-            parts.append(self._summary())
+            parts.append(self._summary(o))
         if shows:
             parts.append("\n".join(caution_lines(o.width, o.ink)) + "\n")
         return "\n".join(parts)
 
-    def _summary(self) -> str:
-        lines = [self.options.ink("Shows", "bold")]
-        lines += [f"  {one_line(r, self.options.ink)}" for r in self.reports]
+    def _summary(self, o: TextOptions) -> str:
+        if not self.comparisons:
+            unread = [(file, len(found)) for file, found in self.unusable]
+            table = summary_table(self.reports, unread, width=o.width, ink=o.ink)
+            return "\n".join(table) + "\n"
+        lines = [o.ink("Shows", "bold")]
         for file, _, columns in self.comparisons:
             answers = ", ".join(f"{visible(c.name)}: {c.answer}" for c in columns)
             lines.append(f"  {visible(file)}: {answers}")
         lines += [
-            f"  {visible(file)}: not checked, {count(n, 'problem')}" for file, n in self.unusable
+            f"  {visible(file)}: not checked, {count(len(found), 'problem')}"
+            for file, found in self.unusable
         ]
         return "\n".join(lines) + "\n"
 
-    def exit_code(self, fail_on: str) -> int:
-        """The exit code, for findings at or above a severity by its word."""
+    def exit_code(self) -> int:
+        """The exit code: 2 for a show that could not be read, 1 for findings that count, else 0."""
         if self.unusable:
             return 2
-        limit = Severity.from_word(fail_on)
+        limit = self.fail_on
         if any(_fails(r, limit) for r in self.reports):
             return 1
         for _, _, columns in self.comparisons:

@@ -6,12 +6,18 @@ import click
 
 
 @click.command("schema")
-@click.argument("kind", type=click.Choice(["kit", "show", "report", "supply"]))
+@click.argument(
+    "kind",
+    type=click.Choice(
+        ["kit", "show", "bench", "site", "report", "report-lines", "supply", "readings", "diff", "advice"]
+    ),
+)
 def command(kind: str) -> None:
-    """Print the JSON Schema (draft 2020-12) of a kit profile, a show or a report.
+    """Print the JSON Schema (draft 2020-12) of a kit profile, a show, a bench record or a report.
 
-    Editors use the first two to complete and check documents; "supply" is what the command of that
-    name writes.
+    Editors use the first three to complete and check documents; "supply", "readings" and "diff"
+    are what the commands of these names write, "advice" what "advise" does, "report-lines" what "check --format json-lines"
+    does.
     """
     from pathlib import Path
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import os
 import shutil
 import sys
@@ -83,6 +84,30 @@ kit_dir_option = click.option(
     type=click.Path(exists=True, file_okay=False),
     metavar="DIR",
     help="A further folder with kit profiles. May be given several times.",
+)
+
+
+def _day(
+    context: click.Context, option: click.Parameter, value: str | None
+) -> datetime.date | None:
+    if value is None:
+        return None
+    try:
+        if len(value) != len("2026-12-31"):
+            raise ValueError(value)
+        return datetime.date.fromisoformat(value)
+    except ValueError:
+        raise click.BadParameter(
+            f"{value!r} is no day; expected year-month-day, such as 2026-12-31", context, option
+        ) from None
+
+
+today_option = click.option(
+    "--today",
+    metavar="DATE",
+    callback=_day,
+    help="Check as if on this day, 2026-12-31 for example: ignores with a last day hold or have "
+    "expired. The computer's day where absent; state it for runs that must give the same again.",
 )
 allow_broken_option = click.option(
     "--allow-broken-plugins",

@@ -15,6 +15,7 @@ from bridgewire.documents.imported import CueImporter
 from bridgewire.physics.laws import IgniterModel, SupplyModel
 from bridgewire.plugins.answers import PluginRule, ReportWriter
 from bridgewire.plugins.faults import OUT_OF_RANGE, UNUSABLE, cause
+from bridgewire.report.formats import OWN_FORMATS
 from bridgewire.rules.base import Rule
 from bridgewire.rules.registry import page_sections, rule_files
 
@@ -24,8 +25,6 @@ Call: TypeAlias = Callable[[str], Any]
 Note: TypeAlias = Callable[[str, str], None]
 """Takes a finding's code and what is wrong."""
 
-OWN_FORMATS = ("text", "json")
-"""Names of bridgewire's own report formats."""
 CODES = re.compile(r"X[A-Z]{2}\d{3}")
 """Codes of rules from outside; bridgewire has none that begins with X."""
 _NAME = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")

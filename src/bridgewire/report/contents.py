@@ -10,6 +10,7 @@ from bridgewire.rules.engine import Ignored
 from bridgewire.timeline.outcomes import Assessment, CueOutcome, Verdict
 
 if TYPE_CHECKING:
+    from bridgewire.report.baseline import KnownFinding
     from bridgewire.uncertainty.study import OddsStudy
 
 
@@ -70,7 +71,15 @@ class Checked(Protocol):
 
     @property
     def ignored(self) -> Sequence[Ignored]:
-        """Findings that the show asked not to hear of."""
+        """Findings that do not count, by the show's own wish or by the group's baseline."""
+
+    @property
+    def known(self) -> Sequence[Ignored]:
+        """Those of `ignored` that the group's baseline knows."""
+
+    @property
+    def stale(self) -> Sequence[KnownFinding]:
+        """Entries of the baseline for this show that match nothing any more."""
 
     @property
     def cues(self) -> Sequence[CueOutcome]:

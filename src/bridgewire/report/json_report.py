@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, TypeAlias
 
 from bridgewire.diagnostics import Finding, format_path
@@ -22,7 +22,12 @@ FORMAT = 1
 Data: TypeAlias = dict[str, Any]
 
 
-def reports_json(reports: Iterable[Checked], version: str, comparisons: Sequence[Data] = ()) -> str:
+def reports_json(
+    reports: Iterable[Checked],
+    version: str,
+    comparisons: Sequence[Mapping[str, Any]] = (),
+    unusable: Iterable[tuple[str, Iterable[Finding]]] = (),
+) -> str:
     """Write a run of the check as JSON text.
 
     Parameters
@@ -33,6 +38,8 @@ def reports_json(reports: Iterable[Checked], version: str, comparisons: Sequence
         Of bridgewire.
     comparisons : sequence of dict
         See `comparison_data`.
+    unusable : iterable of (str, iterable of Finding)
+        Each show file that could not be read, with its problems.
 
     Returns
     -------
@@ -44,6 +51,9 @@ def reports_json(reports: Iterable[Checked], version: str, comparisons: Sequence
         "program": {"name": "bridgewire", "version": version},
         "cautions": list(CAUTIONS),
         "shows": [report_data(r) for r in reports],
+        "unusable": [
+            {"file": file, "problems": [problem_data(f) for f in found]} for file, found in unusable
+        ],
         "comparisons": list(comparisons),
     }
     return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
@@ -79,8 +89,15 @@ def report_data(report: Checked) -> Data:
         "finding_counts": {s.word: n for s, n in severity_counts(report).items()},
         "findings": [finding_data(f) for f in report.findings],
         "ignored": [
-            {"finding": finding_data(i.finding), "reason": i.reason} for i in report.ignored
+            {
+                "finding": finding_data(i.finding),
+                "reason": i.reason,
+                "until": None if i.until is None else i.until.isoformat(),
+            }
+            for i in report.ignored
+            if not i.baseline
         ],
+        "known": [finding_data(i.finding) for i in report.known],
         "cues": [_cue(c) for c in report.cues],
         "odds": _odds(report),
     }
@@ -111,6 +128,16 @@ def finding_data(finding: Finding) -> Data:
         "unit": finding.unit,
         "remedy": finding.remedy,
         "subjects": list(finding.subjects),
+    }
+
+
+def problem_data(finding: Finding) -> Data:
+    """One finding as plain data, with what a reader of documents adds."""
+    return {
+        **finding_data(finding),
+        "expected": finding.expected,
+        "got": finding.got,
+        "suggestion": finding.suggestion,
     }
 
 

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import datetime
+from collections import Counter
+
 from attrs import frozen
 
+from bridgewire.diagnostics import Severity
 from bridgewire.model.show import Requirements
 from bridgewire.report.cautions import CAUTIONS
 from bridgewire.report.contents import Checked, severity_counts
@@ -50,6 +54,7 @@ def report_text(report: Checked, options: TextOptions | None = None) -> str:
     found = findings_lines(report.findings, width=o.width, everything=o.everything, ink=o.ink)
     if found:
         lines += [*found, ""]
+    lines += known_lines(report, o)
     lines += _ignored(report, o)
     lines += summary_lines(report, o)
     if o.cautions:
@@ -122,16 +127,46 @@ def _details(cue: CueOutcome, o: TextOptions) -> list[str]:
     return lines
 
 
-def _ignored(report: Checked, o: TextOptions) -> list[str]:
-    if not report.ignored:
+def known_lines(report: Checked, options: TextOptions) -> list[str]:
+    """Findings that the baseline knows: counted by code, those about safety of people in full."""
+    o = options
+    lines: list[str] = []
+    if report.known:
+        lines.append(f"Known findings, in the baseline ({len(report.known)})")
+        lines += [line for s in sorted(Severity, reverse=True) for line in _known_of(report, s, o)]
+    if report.stale:
+        number = count(sum(k.count for k in report.stale), "known finding")
+        text = f"{number} not found any more; take out with: bridgewire baseline prune"
+        lines += wrap(text, o.width, "", "  ")
+    return [*lines, ""] if lines else []
+
+
+def _known_of(report: Checked, severity: Severity, o: TextOptions) -> list[str]:
+    found = [k.finding for k in report.known if k.finding.severity is severity]
+    if not found:
         return []
-    lines = [f"Not shown, as the show asks ({len(report.ignored)})"]
-    reasons: dict[tuple[str, str], int] = {}
-    for ignored in report.ignored:
-        key = ignored.finding.code, ignored.reason
+    codes = Counter(f.code for f in found)
+    counted = ", ".join(code if n == 1 else f"{code} ({n})" for code, n in codes.items())
+    noun = "note" if severity is Severity.INFO else severity.word
+    lines = wrap(f"{count(len(found), noun)}: {counted}", o.width, "  ", "    ")
+    for finding in found:
+        if o.everything or finding.code.startswith("SAF"):
+            lines += wrap(f"{finding.code}: {visible(finding.message)}", o.width, "    ", "      ")
+    return lines
+
+
+def _ignored(report: Checked, o: TextOptions) -> list[str]:
+    unheard = [i for i in report.ignored if not i.baseline]
+    if not unheard:
+        return []
+    lines = [f"Not shown, as the show asks ({len(unheard)})"]
+    reasons: dict[tuple[str, str, datetime.date | None], int] = {}
+    for ignored in unheard:
+        key = ignored.finding.code, ignored.reason, ignored.until
         reasons[key] = reasons.get(key, 0) + 1
-    for (code, reason), number_of in reasons.items():
-        lines += wrap(f"{code} ({number_of}): {visible(reason)}", o.width, "  ", "    ")
+    for (code, reason, until), number_of in reasons.items():
+        last = "" if until is None else f", until {until.isoformat()}"
+        lines += wrap(f"{code} ({number_of}{last}): {visible(reason)}", o.width, "  ", "    ")
     return [*lines, ""]
 
 
@@ -140,7 +175,7 @@ def summary_lines(report: Checked, options: TextOptions) -> list[str]:
     ink = options.ink
     counts = report.verdict_counts()
     verdicts = ", ".join(ink.verdict(v, f"{counts[v]} {v.value}") for v in Verdict)
-    found = ", ".join(_counted(report, ink))
+    found = ", ".join(_counted(report, ink)) + _besides(report)
     lines = [f"{ink('Igniters', 'bold')}   {verdicts}", f"{ink('Findings', 'bold')}   {found}"]
     if report.odds is not None:
         from bridgewire.report.odds_summary import odds_lines
@@ -156,6 +191,14 @@ def _counted(report: Checked, ink: Ink) -> list[str]:
         text = count(number_of, noun)
         out.append(ink.severity(severity, text) if number_of else text)
     return out
+
+
+def _besides(report: Checked) -> str:
+    """What was found and does not count: known or ignored findings."""
+    known = len(report.known)
+    counts = ((known, "known"), (len(report.ignored) - known, "ignored"))
+    parts = [f"{number} {word}" for number, word in counts if number]
+    return f"; besides {', '.join(parts)}" if parts else ""
 
 
 def one_line(report: Checked, ink: Ink = PLAIN) -> str:
