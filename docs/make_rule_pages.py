@@ -32,7 +32,7 @@ def page_text() -> str:
         if any(r.rule.family == letters for r in rules)
     ]
     head = HEAD.format(count=len(rules), families="\n".join(families))
-    return head + "".join(_rule_text(r) for r in rules)
+    return head + "".join(rule_text(r) for r in rules)
 
 
 def _links(letters: str, rules: tuple[LoadedRule, ...]) -> str:
@@ -40,7 +40,8 @@ def _links(letters: str, rules: tuple[LoadedRule, ...]) -> str:
     return ", ".join(f"[{code}](#{code.lower()})" for code in codes)
 
 
-def _rule_text(loaded: LoadedRule) -> str:
+def rule_text(loaded: LoadedRule) -> str:
+    """What the page says of one rule."""
     rule = loaded.rule
     facts = [f"`{rule.name}`", rule.severity.word, f"since {rule.since}"]
     if rule.status != "stable":

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import datetime
 import hashlib
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from os import PathLike
@@ -34,6 +35,7 @@ from bridgewire.timeline.outcomes import Assessment, CueOutcome, Verdict
 from bridgewire.uncertainty.proof import proven
 
 if TYPE_CHECKING:
+    from bridgewire.report.baseline import KnownFinding
     from bridgewire.uncertainty.study import OddsStudy
 
 __all__ = ["KitUsed", "LoadedShow", "PluginUsed", "Report", "check", "load_show"]
@@ -96,7 +98,8 @@ class Report:
     findings : tuple of Finding
         Worst first.
     ignored : tuple of Ignored
-        Findings that the show asked not to hear of, with the reason.
+        Findings that do not count, with the reason: the show asked not to hear of them, or a
+        baseline knows them (see `against`).
     cues : tuple of CueOutcome
         In the show's order.
     kits : tuple of KitUsed
@@ -108,6 +111,8 @@ class Report:
         Every plugin that was loaded, whether this show needed it or not.
     odds : OddsStudy or None
         Probabilities, where `check` was given `draws`.
+    stale : tuple of KnownFinding
+        Entries of the baseline that match no finding any more.
     """
 
     file: str
@@ -123,6 +128,35 @@ class Report:
     assessment: Assessment | None = field(default=None, repr=False, eq=False)
     plugins: tuple[PluginUsed, ...] = ()
     odds: OddsStudy | None = field(default=None, repr=False, eq=False)
+    stale: tuple[KnownFinding, ...] = ()
+
+    @property
+    def known(self) -> tuple[Ignored, ...]:
+        """Findings that a baseline knows, set apart from `findings` by `against`."""
+        return tuple(i for i in self.ignored if i.baseline)
+
+    def against(self, entries: Iterable[KnownFinding]) -> Report:
+        """The same report with the findings that a baseline knows set apart.
+
+        Parameters
+        ----------
+        entries : iterable of KnownFinding
+            Those of this show, see `bridgewire.report.baseline_file.read_baseline`.
+
+        Returns
+        -------
+        Report
+            Known findings are in `known` and `ignored`; all others, among them known ones that
+            got clearly worse, are in `findings`.
+        """
+        from bridgewire.report.baseline import KNOWN_REASON, split, still_there
+
+        show = None if self.assessment is None else self.assessment.layout.show
+        listed = tuple(entries)
+        new, known = split(self.findings, show, listed)
+        _, stale = still_there(listed, self.findings, show, odds=self.odds is not None)
+        apart = (Ignored(k.finding, KNOWN_REASON, baseline=True) for k in known)
+        return evolve(self, findings=new, ignored=(*self.ignored, *apart), stale=stale)
 
     @property
     def revision(self) -> str:
@@ -228,7 +262,10 @@ def resolve_show(
         With every problem found, each with its place.
     """
     found, wrong = _kits_found(show.kits, [*folders, *plugins.kits])
-    catalogue = Catalogue({name: loaded.kit for name, loaded in found.items()})
+    catalogue = Catalogue(
+        {name: loaded.kit for name, loaded in found.items()},
+        {name: k.samples for name, k in found.items() if k.samples is not None},
+    )
     layout, problems = resolve(show, catalogue, plugins.models)
     if wrong:
         problems = (*wrong, *without_kit_references(problems))
@@ -279,6 +316,7 @@ def check(
     draws: int | None = None,
     seed: int = 1,
     workers: int = 1,
+    today: datetime.date | None = None,
 ) -> Report:
     """Check a show: compute every cue and run every rule.
 
@@ -296,6 +334,9 @@ def check(
         Of the draws.
     workers : int
         Processes for the draws; the result is the same for any number.
+    today : datetime.date, optional
+        The day on which the show's ignores hold or have expired; the computer's where absent.
+        State it where a check must give the same on every day.
 
     Returns
     -------
@@ -317,9 +358,8 @@ def check(
         from bridgewire.uncertainty.study import study_odds
 
         odds = study_odds(assessment, draws=draws, seed=seed, workers=workers, progress=progress)
-    findings, ignored = run_rules(
-        Context(assessment, codes, odds), (*all_rules(), *brought.rules), brought.findings
-    )
+    context = Context(assessment, codes, odds, today or datetime.date.today())
+    findings, ignored = run_rules(context, (*all_rules(), *brought.rules), brought.findings)
     used = tuple(
         KitUsed(k, v.kit.version, v.document.file, v.document.sha256)
         for k, v in loaded.kits.items()
@@ -328,7 +368,10 @@ def check(
         loaded.file,
         loaded.show.title,
         loaded.located(findings),
-        ignored,
+        tuple(
+            evolve(i, finding=f)
+            for i, f in zip(ignored, loaded.located(i.finding for i in ignored), strict=True)
+        ),
         assessment.cues,
         used,
         loaded.document.sha256,

@@ -9,12 +9,12 @@ from pathlib import Path
 
 import pytest
 
+from bridgewire.documents.document_kind import document_kind
 from bridgewire.kits.discovery import shipped_profiles_dir
 from bridgewire.testing import (
     show_items,  # noqa: F401  (pytester forgets what its runs import; numpy must be kept)
     small_show,
 )
-from bridgewire.testing.document_kind import document_kind
 
 pytest_plugins = ["pytester"]
 

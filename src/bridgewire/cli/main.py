@@ -5,11 +5,11 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Sequence
-from importlib import import_module
 
 import click
 
 from bridgewire import __version__
+from bridgewire.cli.lazy import LazyGroup
 
 CLEAN, BAD_INPUT, INTERNAL, STOPPED, UNHEARD = 0, 2, 3, 130, 141
 """Exit codes: nothing at or above the chosen severity (1: findings); bad input or usage; a fault
@@ -19,7 +19,15 @@ COMMANDS = {
     "check": "Check shows: will every igniter light, when, with what margin?",
     "odds": "How likely every igniter lights, and what to measure to be surer.",
     "supply": "Voltage per cue, cold weather, and how late the show can be.",
+    "advise": "What to change so that every cue fires, at what cost.",
+    "whatif": "Check a show with other values, side by side.",
+    "reach": "How far can so many igniters be on this cable?",
     "trace": "One cue's currents and bridge temperatures over time.",
+    "sheets": "Sheets for the field: cutting, wiring, pulses, meter, labels.",
+    "readings": "Meter readings on site: in order, or what is wrong?",
+    "bench": "Learn about your own igniters from trials on the bench.",
+    "diff": "What changed between two revisions of a show.",
+    "baseline": "Keep a file of known findings, so that only new ones fail.",
     "explain": "What a finding's code means and what to do instead.",
     "kits": "List, show and validate kit profiles.",
     "plugins": "List plugins: what they bring, and what is wrong with them.",
@@ -28,41 +36,10 @@ COMMANDS = {
 """Name of each command, and module of this package, with its short help."""
 
 
-class LazyGroup(click.Group):
-    """A group that imports a command only when it is run."""
-
-    def list_commands(self, ctx: click.Context) -> list[str]:
-        """Names of all commands, in the order of the help."""
-        return list(COMMANDS)
-
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        """Import one command."""
-        if cmd_name not in COMMANDS:
-            return None
-        found = import_module(f"bridgewire.cli.{cmd_name}").command
-        assert isinstance(found, click.Command)
-        return found
-
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """List the commands without importing them."""
-        with formatter.section("Commands"):
-            formatter.write_dl(list(COMMANDS.items()))
-
-    def resolve_command(
-        self, ctx: click.Context, args: list[str]
-    ) -> tuple[str | None, click.Command | None, list[str]]:
-        """Find the command; suggest one for a name that is none."""
-        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
-            import difflib
-
-            near = difflib.get_close_matches(args[0], list(COMMANDS), n=1)
-            hint = f"; did you mean {near[0]!r}?" if near else f"; there are: {', '.join(COMMANDS)}"
-            raise click.UsageError(f"there is no command {args[0]!r}{hint}", ctx)
-        return super().resolve_command(ctx, args)
-
-
 @click.group(
     cls=LazyGroup,
+    table=COMMANDS,
+    module="bridgewire.cli.",
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
     epilog="Exit codes: 0 clean, 1 findings at or above the chosen severity, 2 bad input or "
     "usage, 3 internal error. A verdict is computed, never proof: keep people clear, and measure "

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from bridgewire.documents.problems import CONTRADICTION, MISSING_KEY, Problem
-from bridgewire.model import kit, show
+from bridgewire.model import kit, plan_site, show
 
 Given = Mapping[str, Any]
 """The keys that the table states, with their values where these could be read."""
@@ -157,6 +157,27 @@ def _pulses(given: Given) -> Iterator[Problem]:
         yield _clash("max_s", '"max_s" is below "min_s"', "Swap the two.")
 
 
+def _wanted(given: Given) -> Iterator[Problem]:
+    yield from _igniter(given)
+    moments = [k for k in ("time_s", "times_s", "effect_at_s", "effects_at_s") if k in given]
+    if not moments:
+        yield _missing(
+            "nothing says when it is wanted",
+            '"time_s" or "times_s" (when the box switches), or "effect_at_s" or "effects_at_s"',
+        )
+    elif len(moments) > 1:
+        yield _clash(
+            moments[1],
+            f'"{moments[0]}" and "{moments[1]}" both say when it is wanted',
+            "Keep one of the two.",
+        )
+
+
+def _stock(given: Given) -> Iterator[Problem]:
+    if "cut" in given and "length_m" not in given:
+        yield _missing('"cut" is for cable, and "length_m" is missing', '"length_m" of each piece')
+
+
 CONDITIONS: Mapping[type, Condition] = {
     show.Box: _place,
     show.Strip: _place,
@@ -169,5 +190,7 @@ CONDITIONS: Mapping[type, Condition] = {
     kit.PathMap: _path_map,
     kit.CurrentLimit: _limit,
     kit.PulseChoice: _pulses,
+    plan_site.Wanted: _wanted,
+    plan_site.Stock: _stock,
 }
 """By class: what to check once its keys are read."""

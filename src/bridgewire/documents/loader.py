@@ -25,6 +25,7 @@ from bridgewire.documents.problems import (
 from bridgewire.documents.source import Document, SourceMap
 from bridgewire.documents.text import RefusedError, SourceText, read_text
 from bridgewire.errors import InputError
+from bridgewire.model.bench import BenchRecord, Results
 from bridgewire.model.kit import Kit
 from bridgewire.model.show import CueList, Show
 
@@ -199,6 +200,50 @@ def load_show(
     return show, opened.document()
 
 
+def load_bench(path: Path) -> tuple[BenchRecord, Document]:
+    """Read a bench record, and the filled-in form where it names one.
+
+    Parameters
+    ----------
+    path : Path
+        A TOML, YAML or JSON file.
+
+    Returns
+    -------
+    tuple of BenchRecord and Document
+
+    Raises
+    ------
+    InputError
+        With every problem found in both files, each with its place; and with what contradicts
+        itself, where the rest could be read.
+
+    Examples
+    --------
+    >>> import pathlib, tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     file = pathlib.Path(folder, "evening.toml")
+    ...     _ = file.write_text('format = 1\\ntitle = "Evening"\\nkits = []\\ntrial = []')
+    ...     load_bench(file)[0].title
+    'Evening'
+    """
+    from bridgewire.documents.bench_checks import record_problems
+    from bridgewire.documents.structure import structure
+
+    opened = Opened.from_file(path, "bench")
+    listed = (opened.data or {}).get("results")
+    if isinstance(listed, dict):
+        results = structure(listed, Results, [], ("results",))
+        if results is not None:
+            opened.include_results(results, path)
+    record = opened.structure(BenchRecord)
+    if record is not None:
+        opened.problems.extend(record_problems(record))
+    if record is None or opened.problems or opened.elsewhere:
+        raise InputError(opened.findings())
+    return record, opened.document()
+
+
 @attrs.define
 class Opened:
     """A file under way from text to model.
@@ -310,6 +355,18 @@ class Opened:
             self.included = ((read.file, read.sha256),)
         return read.cues
 
+    def include_results(self, results: Results, path: Path) -> None:
+        """Add what a filled-in form says; its problems are kept."""
+        from bridgewire.documents.bench_list import read_results
+
+        read = read_results(results, self.data or {}, path)
+        self.data = read.data
+        self.problems.extend(read.problems)
+        self.elsewhere.extend(read.findings)
+        if read.spans is not None:
+            self.spans = self.spans.including(read.spans)
+            self.included = ((read.file, read.sha256),)
+
     def findings(self) -> tuple[Finding, ...]:
         """Return all problems with their places."""
         return (*as_findings(self.problems, self.spans, self.name), *self.elsewhere)
@@ -333,6 +390,24 @@ def _wrong_ending(path: Path) -> Problem:
 def _looks_like_other(data: Mapping[str, Any], cls: type[Any]) -> Problem | None:
     """Notice a kit profile where a show is wanted, and the other way round."""
     is_show = "kits" in data and "id" not in data
+    if cls is BenchRecord and "cue" in data and "trial" not in data:
+        return Problem(
+            UNKNOWN_KEY,
+            "this is a show, not a bench record",
+            path=("cue",),
+            expected="a bench record",
+            got='a document with the key "cue"',
+            at_key=True,
+        )
+    if cls is Show and "trial" in data and "cue" not in data:
+        return Problem(
+            UNKNOWN_KEY,
+            "this is a bench record, not a show",
+            path=("trial",),
+            expected="a show",
+            got='a document with the key "trial"',
+            at_key=True,
+        )
     is_kit = "id" in data and not {"kits", "title"} & set(data) and "igniter_class" in data
     if cls is Kit and is_show:
         return Problem(

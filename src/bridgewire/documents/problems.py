@@ -147,6 +147,8 @@ def shown(value: Any) -> str:
         return "a table" if value else "an empty table"
     if isinstance(value, list):
         return f"an array of {len(value)}" if value else "an empty array"
+    if isinstance(value, datetime.datetime):
+        return f"the date and time {value.isoformat(' ')}"
     if isinstance(value, (datetime.date, datetime.time)):
-        return "a date or time"
+        return f"the {'date' if isinstance(value, datetime.date) else 'time'} {value.isoformat()}"
     return type(value).__name__

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 
 from attrs import frozen
 
-from bridgewire.model import kit, show
+from bridgewire.model import bench, kit, plan_site, show
 from bridgewire.model.band import Band
 
 
@@ -189,6 +189,11 @@ RANGES: Mapping[tuple[type, str], Range] = {
     (show.Run, "length_m"): LENGTH_M,
     (show.Run, "parallel"): COUNT,
     (show.Run, "joints"): COUNT_FROM_ZERO,
+    (show.Drum, "length_m"): Range(0, 100_000, above=True),
+    (show.Drum, "count"): COUNT,
+    (show.Cutting, "allowance_m"): Range(0, 1000),
+    (show.Cutting, "step_m"): Range(0.01, 100),
+    (show.Cutting, "keep_from_m"): LENGTH_M,
     (show.Fuse, "length_mm"): LENGTH_MM,
     (show.Fuse, "burn_mm_per_s"): Range(0, 1_000_000, above=True),
     (show.Fuse, "delay_s"): TIME_S,
@@ -204,6 +209,42 @@ RANGES: Mapping[tuple[type, str], Range] = {
     (show.Cue, "spread_s"): TIME_S,
     (show.Cue, "latest_light_s"): TIME_ABOVE_ZERO_S,
     (show.Show, "format"): FORMAT,
+    (bench.Meter, "voltage_tol_V"): Range(0, 100, above=True),
+    (bench.Meter, "resistance_tol_ohm"): Range(0, 1000, above=True),
+    (bench.Meter, "resistance_tol_pct"): Range(0, 100, above=True),
+    (bench.Meter, "time_tol_s"): TIME_ABOVE_ZERO_S,
+    (bench.Meter, "together_s"): TIME_ABOVE_ZERO_S,
+    (bench.Seen, "order"): COUNT,
+    (bench.Seen, "time_s"): TIME_S,
+    (bench.Seen, "reading_ohm"): RESISTANCE_OHM,
+    (bench.Shot, "pulse_s"): PULSE_S,
+    (bench.Shot, "supply_V"): VOLTAGE_V,
+    (bench.Shot, "rest_s"): TIME_S,
+    (bench.FreshReading, "reading_ohm"): RESISTANCE_OHM,
+    (bench.Trial, "ambient_C"): WEATHER_C,
+    (bench.BenchRecord, "format"): FORMAT,
+    (plan_site.PlanSettings, "chain"): Range(1, 8),
+    (plan_site.PlanSettings, "neighbours"): Range(0, 50),
+    (plan_site.PlanSettings, "places"): Range(1, 100),
+    (plan_site.PlanSettings, "run_tol_pct"): Range(0, 50),
+    (plan_site.PlanSettings, "end_allowance_m"): Range(0, 1000),
+    (plan_site.PlanSettings, "length_step_m"): Range(0.1, 100),
+    (plan_site.PlanSettings, "spare_ways"): COUNT_FROM_ZERO,
+    (plan_site.PlanSettings, "apart_s"): TIME_S,
+    (plan_site.Wanted, "count"): COUNT,
+    (plan_site.Wanted, "time_s"): CUE_TIME_S,
+    (plan_site.Wanted, "times_s"): CUE_TIME_S,
+    (plan_site.Wanted, "effect_at_s"): CUE_TIME_S,
+    (plan_site.Wanted, "effects_at_s"): CUE_TIME_S,
+    (plan_site.Wanted, "pulse_s"): PULSE_S,
+    (plan_site.Wanted, "latest_light_s"): TIME_ABOVE_ZERO_S,
+    (plan_site.Wanted, "spread_s"): TIME_S,
+    (plan_site.Stock, "count"): COUNT,
+    (plan_site.Stock, "length_m"): Range(0, 100_000, above=True),
+    (plan_site.Stock, "supply_V"): VOLTAGE_V,
+    (plan_site.Stock, "charge_pct"): PERCENT,
+    (plan_site.Stock, "standby_s"): TIME_S,
+    (plan_site.PlanSite, "format"): FORMAT,
 }
 
 ID_PATTERN = r"^[^\s/:](?:[^/:\x00-\x1f]{0,118}[^\s/:\x00-\x1f])?$"
@@ -225,12 +266,20 @@ TEXT_PATTERNS: Mapping[tuple[type, str], tuple[str, str]] = {
         show.Strip,
         show.Splitter,
         show.Run,
+        show.Drum,
         show.Igniter,
         show.Cue,
+        bench.Wiring,
+        bench.Trial,
+        bench.Shot,
+        plan_site.Wanted,
+        plan_site.AllowedPath,
     )
 } | {
     (show.CueList, "delimiter"): (r"^[^\"\r\n]$", "one character"),
     (show.CueList, "importer"): (r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$", "words joined by hyphens"),
     (show.CueList, "decimal"): (r"^[.,]$", '"." or ","'),
+    (bench.Results, "delimiter"): (r"^[^\"\r\n]$", "one character"),
+    (bench.Results, "decimal"): (r"^[.,]$", '"." or ","'),
 }
 """Patterns of texts, and how to say them."""

@@ -15,9 +15,9 @@ from bridgewire.documents.structure import structure
 from bridgewire.errors import InputError
 from bridgewire.model.show import Show
 
-LISTS = ("position", "box", "strip", "splitter", "run", "igniter", "cue")
+LISTS = ("position", "box", "strip", "splitter", "run", "drum", "igniter", "cue")
 """Lists of a show whose items may be left out one by one."""
-NAMED = ("position", "box", "strip", "splitter", "igniter")
+NAMED = ("position", "box", "strip", "splitter", "drum", "igniter")
 """Those whose items are named elsewhere in the show."""
 
 

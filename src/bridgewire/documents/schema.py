@@ -8,6 +8,7 @@ loaders check more (rising min, typical and max; keys that need or exclude one a
 from __future__ import annotations
 
 import ast
+import datetime
 import inspect
 import json
 import sys
@@ -23,11 +24,13 @@ from bridgewire.documents.fields import Key, choices_of, is_table, item_of, keys
 from bridgewire.documents.formats import CURRENT
 from bridgewire.documents.ranges import ANY, RANGES, TEXT_PATTERNS, Range
 from bridgewire.model.band import Band
+from bridgewire.model.bench import BenchRecord
 from bridgewire.model.kit import Kit
+from bridgewire.model.plan_site import PlanSite
 from bridgewire.model.show import CueList, Option, Show
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
-DOCUMENTS: Mapping[str, type] = {"kit": Kit, "show": Show}
+DOCUMENTS: Mapping[str, type] = {"kit": Kit, "show": Show, "bench": BenchRecord, "site": PlanSite}
 """Name of a kind of document -> class of the model."""
 
 
@@ -157,6 +160,8 @@ def _shape(
         return _number("integer" if shape is int else "number", within)
     if shape is bool:
         return {"type": "boolean"}
+    if shape is datetime.date:
+        return {"type": "string", "format": "date", "pattern": r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$"}
     if shape is str:
         pattern = TEXT_PATTERNS.get((cls, key.attribute))
         return {"type": "string", "pattern": pattern[0]} if pattern else {"type": "string"}

@@ -7,6 +7,7 @@ cattrs is not used: its hooks stop at the first problem of a value and know no d
 
 from __future__ import annotations
 
+import datetime
 import math
 import re
 import sys
@@ -53,6 +54,8 @@ class _Invalid:
 
 INVALID = _Invalid()
 _BIGGEST = sys.float_info.max
+_DATE = "a date: year-month-day, such as 2026-12-31"
+_DATE_TEXT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 IGNORED_TOP_KEYS = frozenset(("$schema",))
 
 
@@ -192,6 +195,7 @@ def _words(shape: Any, within: Range) -> str:
         kind = "tables" if is_table(item[0]) else "numbers" if item[0] is float else "strings"
         return f"an array of {kind}" if item[1] is None else f"an array of {item[1]} {kind}"
     plain = {int: "a whole number", float: "a number", str: "a string", bool: "true or false"}
+    plain[datetime.date] = _DATE
     words = plain.get(shape, "a table")
     limits = within.words() if shape in (int, float) else ""
     return f"{words}, {limits}" if limits else words
@@ -211,6 +215,8 @@ def _reader(shape: Any, cls: type, key: Key) -> Reader:
         return _whole_reader(within)
     if shape is bool:
         return _read_truth
+    if shape is datetime.date:
+        return _read_date
     if shape is str:
         return _text_reader(TEXT_PATTERNS.get((cls, key.attribute)))
     item = item_of(shape)
@@ -279,6 +285,27 @@ def _whole_reader(within: Range) -> Reader:
 
 def _read_truth(value: Any, path: DocPath, problems: Problems) -> Any:
     return value if isinstance(value, bool) else _wrong(value, path, problems, "true or false")
+
+
+def _read_date(value: Any, path: DocPath, problems: Problems) -> Any:
+    """A day of the calendar: TOML has dates, YAML and JSON write them as texts."""
+    if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):
+        return value
+    if not isinstance(value, str) or not _DATE_TEXT.fullmatch(value):
+        return _wrong(value, path, problems, _DATE)
+    try:
+        return datetime.date.fromisoformat(value)
+    except ValueError:
+        problems.append(
+            Problem(
+                OUT_OF_RANGE,
+                f"there is no day {value} in the calendar",
+                path=path,
+                expected=_DATE,
+                got=shown(value),
+            )
+        )
+        return INVALID
 
 
 def _read_option(value: Any, path: DocPath, problems: Problems) -> Any:

@@ -6,6 +6,7 @@ profiles (or a bare ``id``, searched through the show's kits in order), ids for 
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Mapping
 from typing import Literal, TypeAlias
 
@@ -86,6 +87,8 @@ class Ignore:
     reason: str
     subject: str | None = None
     """Id of the cue, igniter or part; all where absent."""
+    until: datetime.date | None = None
+    """The last day on which it holds; for good where absent."""
 
 
 @frozen
@@ -161,7 +164,30 @@ class Run:
     joint_contact: str | None = None
     drum: str | None = None
     """Name of the drum it was cut from; cables of one drum are alike. All of one cable spec are
-    one drum where absent."""
+    one drum where absent. Where the show lists drums it is the id of one."""
+
+
+@frozen
+class Drum:
+    """Cable on a drum, to cut runs and extra leads from; or `count` such drums alike."""
+
+    id: str
+    cable: str
+    length_m: float
+    """What is still on each drum."""
+    count: int = 1
+
+
+@frozen
+class Cutting:
+    """How cable is cut; a cut list adds nothing where the show does not say."""
+
+    allowance_m: float | None = None
+    """Added to every piece for stripping, plugs and knots."""
+    step_m: float | None = None
+    """Pieces are rounded up to a multiple of this; 0.1 where the show does not say."""
+    keep_from_m: float | None = None
+    """A left-over from this length on is kept for later; a shorter one is waste."""
 
 
 @frozen
@@ -268,6 +294,8 @@ class Show:
     strip: tuple[Strip, ...] = ()
     splitter: tuple[Splitter, ...] = ()
     run: tuple[Run, ...] = ()
+    drum: tuple[Drum, ...] = ()
+    cutting: Cutting = field(factory=Cutting)
     igniter: tuple[Igniter, ...] = ()
     cue: tuple[Cue, ...] = ()
     cue_list: CueList | None = None

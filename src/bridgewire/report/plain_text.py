@@ -71,7 +71,10 @@ def clip_middle(text: str, width: int) -> str:
     if columns(text) <= width:
         return text
     tail = (width - 1) // 2
-    return clip(text, width - tail) + text[-tail:] if tail else clip(text, width)
+    end = text[-tail:] if tail else ""
+    while columns(end) > tail:  # of letters that are two columns wide fewer fit
+        end = end[1:]
+    return clip(text, width - columns(end)) + end
 
 
 def pad(text: str, width: int, *, right: bool = False) -> str:

@@ -27,6 +27,7 @@ FAMILIES = {
     "FIR": "will it fire",
     "SUP": "supply",
     "SAF": "safety of people",
+    "REC": "readings and records",
     "PLG": "plugins",
 }
 
@@ -46,6 +47,10 @@ class Rule:
     status: str = "stable"
     at_load: bool = False
     """Whether the finding comes from reading documents (then the file has no ``check``)."""
+    needs_odds: bool = False
+    """Whether it is silent in a check without odds."""
+    last: bool = False
+    """Whether it judges what the other rules have found, in ``context.found``."""
 
     @property
     def family(self) -> str:

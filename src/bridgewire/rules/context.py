@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import datetime
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from attrs import define
+from attrs import define, field
 
 from bridgewire.circuit.catalogue import Catalogue
 from bridgewire.circuit.layout import Layout, ResolvedCue, WayKey
 from bridgewire.circuit.ways import CircuitBuilder, WayCircuit
-from bridgewire.diagnostics import DocPath
+from bridgewire.diagnostics import DocPath, Finding
 from bridgewire.model.kit import BoxKind
 from bridgewire.model.show import Box, Requirements, Show
 from bridgewire.timeline.outcomes import Assessment, CueOutcome, IgniterOutcome
@@ -35,6 +36,10 @@ class Context:
     """Codes of the rules that plugins bring."""
     odds: OddsStudy | None = None
     """Odds of the whole show; None where the check was not asked for them."""
+    today: datetime.date = field(factory=datetime.date.today)
+    """The day of the check, on which ignores hold or have expired."""
+    found: tuple[Finding, ...] = ()
+    """What the other rules have found, ignored or not; filled in for rules that run last."""
 
     @property
     def layout(self) -> Layout:

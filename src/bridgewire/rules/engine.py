@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterable
 
 from attrs import frozen
 
 from bridgewire.diagnostics import Finding, Severity
+from bridgewire.model.show import Ignore
 from bridgewire.rules.base import NEVER_IGNORED
 from bridgewire.rules.context import Context
+from bridgewire.rules.ignores import holds, matches
 from bridgewire.rules.registry import LoadedRule, all_rules
 
 CRASH_CODE = "DOC017"
@@ -16,10 +19,14 @@ CRASH_CODE = "DOC017"
 
 @frozen
 class Ignored:
-    """A finding that the show asked not to hear of."""
+    """A finding that does not count: the show asked not to hear of it, or the baseline knows it."""
 
     finding: Finding
     reason: str
+    until: datetime.date | None = None
+    """Last day on which the show does not want to hear of it; None for good."""
+    baseline: bool = False
+    """Whether it is known from the group's baseline file; the show says nothing of it then."""
 
 
 def run_rules(
@@ -43,9 +50,12 @@ def run_rules(
         Worst first, then by code and place in the document.
     """
     found: list[Finding] = list(also)
-    for loaded in all_rules() if rules is None else rules:
+    chosen = all_rules() if rules is None else tuple(rules)
+    for loaded in sorted(chosen, key=lambda r: r.rule.last):
         if loaded.check is None:
             continue
+        if loaded.rule.last:
+            context.found = tuple(found)
         try:
             found.extend(loaded.check(context))
         except Exception as error:
@@ -62,24 +72,22 @@ def run_rules(
     kept: list[Finding] = []
     ignored: list[Ignored] = []
     for finding in found:
-        reason = _ignore_reason(context, finding)
-        if reason is None:
+        ignore = _ignore_of(context, finding)
+        if ignore is None:
             kept.append(finding)
         else:
-            ignored.append(Ignored(finding, reason))
+            ignored.append(Ignored(finding, ignore.reason, ignore.until))
     kept.sort(key=_order)
     return tuple(kept), tuple(ignored)
 
 
-def _ignore_reason(context: Context, finding: Finding) -> str | None:
-    """Why the show does not want to hear of a finding, if it may say so."""
+def _ignore_of(context: Context, finding: Finding) -> Ignore | None:
+    """The entry by which the show does not want to hear of a finding, if it may say so."""
     if finding.code in NEVER_IGNORED:
         return None
     for ignore in context.show.checks.ignore:
-        if ignore.code == finding.code and (
-            ignore.subject is None or ignore.subject in finding.subjects
-        ):
-            return ignore.reason
+        if matches(ignore, finding) and holds(ignore, context.today):
+            return ignore
     return None
 
 

@@ -55,7 +55,7 @@ from bridgewire.rules.odds_bounds import (
     undecided,
 )
 
-RULE = Rule("FIR014", "reliability-below-requirement", Severity.ERROR)
+RULE = Rule("FIR014", "reliability-below-requirement", Severity.ERROR, needs_odds=True)
 
 
 def check(context: Context) -> Iterator[Finding]:

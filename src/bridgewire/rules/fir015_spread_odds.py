@@ -49,7 +49,7 @@ from bridgewire.rules.odds_bounds import more_draws, percent, severity_of, undec
 from bridgewire.rules.subjects import cue_place
 from bridgewire.units import seconds
 
-RULE = Rule("FIR015", "spread-odds", Severity.ERROR)
+RULE = Rule("FIR015", "spread-odds", Severity.ERROR, needs_odds=True)
 
 
 def check(context: Context) -> Iterator[Finding]:

@@ -45,7 +45,7 @@ from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.odds_bounds import failure_bounds, percent, ranking_of, severity_of, undecided
 
-RULE = Rule("FIR016", "dominating-unknown", Severity.INFO)
+RULE = Rule("FIR016", "dominating-unknown", Severity.INFO, needs_odds=True)
 
 DOMINATES = 0.5
 

@@ -12,10 +12,10 @@ import pytest
 
 from bridgewire.api import LoadedShow, Report, check, load_show
 from bridgewire.diagnostics import Finding, Severity
+from bridgewire.documents.document_kind import document_kind
 from bridgewire.errors import InputError
 from bridgewire.report.findings_text import findings_lines
 from bridgewire.report.problems import problem_lines
-from bridgewire.testing.document_kind import document_kind
 from bridgewire.testing.kit_profile import check_kit_profile
 from bridgewire.testing.pytest_plugin import fail_on, kit_dirs
 from bridgewire.timeline.outcomes import CueOutcome

@@ -12,6 +12,7 @@ from bridgewire.documents.limits import MAX_BYTES
 Kind = Literal["show", "kit"]
 
 _TOML_HEADER = re.compile(r"^[ \t]*\[", re.M)
+_TOML_TABLE = re.compile(r"""^[ \t]*\[\[?[ \t]*["']?([A-Za-z_]+)""", re.M)
 _TOML_KEY = re.compile(r"""^[ \t]*["']?([A-Za-z_]+)["']?[ \t]*=""", re.M)
 _YAML_KEY = re.compile(r"""^["']?([A-Za-z_]+)["']?[ \t]*:""", re.M)
 _JSON_TOKEN = re.compile(r'"((?:[^"\\]|\\.)*)"(\s*:)?|[\[\]{}]')
@@ -29,7 +30,8 @@ def document_kind(path: Path) -> Kind | None:
     -------
     str or None
         ``show``: it has ``kits`` and one of ``format`` and ``title``; ``kit``: it has ``format``
-        and ``id``, and no ``kits``; None for anything else. A file with a syntax error counts by
+        and ``id``, and no ``kits``; None for anything else, such as a bench record, which has
+        ``trial``, or a plan site, which has ``wanted``. A file with a syntax error counts by
         the keys that can be seen, so that a broken show is a test that fails and not one that is
         missing.
 
@@ -45,6 +47,8 @@ def document_kind(path: Path) -> Kind | None:
     except OSError:
         return None
     keys = _keys(raw.decode("utf-8", "replace").removeprefix("\ufeff"), path.suffix.lower())
+    if keys & {"trial", "wanted"}:
+        return None
     if "kits" in keys:
         return "show" if keys & {"format", "title"} else None
     return "kit" if keys >= {"format", "id"} else None
@@ -59,7 +63,8 @@ def _keys(text: str, ending: str) -> set[str]:
         return set(data) if isinstance(data, dict) else set()
     if ending == ".toml":
         header = _TOML_HEADER.search(text)
-        return set(_TOML_KEY.findall(text[: header.start()] if header else text))
+        keys = set(_TOML_KEY.findall(text[: header.start()] if header else text))
+        return keys | set(_TOML_TABLE.findall(text))
     return set(_YAML_KEY.findall(text))
 
 
