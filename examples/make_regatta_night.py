@@ -17,6 +17,15 @@ HERONS, TEALS, POSITIONS_EACH = 6, 2, 5
 SPACING_M = 9.0
 SHORT_RUN_M = 22.0
 """Shore cable up to here, pier cable beyond."""
+DRUMS = (
+    ("shore reel", "shore-cable", 50, 40),
+    ("shore rest", "shore-cable", 31, 2),
+    ("pier drum", "pier-cable", 100, 4),
+    ("pier rest", "pier-cable", 64, 1),
+    ("raft drum", "raft-cable", 100, 7),
+    ("raft long drum", "raft-cable", 155, 1),
+)
+"""Id, cable, metres on each, how many."""
 FUSE = "fuse = { length_mm = { typical = 40, tol = 3 }, burn_mm_per_s = { min = 7, max = 11 } }"
 
 Row = dict[str, str]
@@ -103,6 +112,11 @@ spread_s = 0.15
 latest_light_s = 1.5
 effect_tolerance_s = 2.0
 reliability = 0.999
+
+[cutting]
+allowance_m = 0.5
+step_m = 0.5
+keep_from_m = 5
 
 [cue_list]
 file = "cues.csv"
@@ -243,6 +257,14 @@ def main() -> None:
         heron(w, n)
     for n in range(TEALS):
         teal(w, n)
+    for name, cable, metres, count in DRUMS:
+        w.table(
+            "drum",
+            f'id = "{name}"',
+            f'cable = "harrowmere:{cable}"',
+            f"length_m = {metres}",
+            f"count = {count}",
+        )
     FOLDER.mkdir(exist_ok=True)
     text = HEAD + "\n".join(w.lines) + "\n"
     (FOLDER / "show.toml").write_text(text, encoding="utf-8")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bridgewire.circuit.addresses import cues_of, igniters_of
 from bridgewire.circuit.catalogue import Catalogue
+from bridgewire.circuit.drums import check_drums
 from bridgewire.circuit.layout import Layout
 from bridgewire.circuit.parts import boxes_of, connect, count_strips, give_outputs, parts_of
 from bridgewire.circuit.places import coordinates, length_of_run
@@ -31,6 +32,7 @@ def resolve(
     boxes = boxes_of(show, catalogue, problems)
     parts = parts_of(show, catalogue, problems)
     cables = connect(show, catalogue, boxes, parts, problems)
+    check_drums(show, catalogue, problems)
     give_outputs(parts, show, problems)
     strips_on_output = count_strips(boxes, parts, problems)
     igniters, by_way, igniter_ids = igniters_of(show, catalogue, parts, problems)

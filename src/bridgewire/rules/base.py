@@ -28,6 +28,7 @@ FAMILIES = {
     "SUP": "supply",
     "SAF": "safety of people",
     "REC": "readings and records",
+    "CUT": "cutting of cable",
     "PLG": "plugins",
 }
 
