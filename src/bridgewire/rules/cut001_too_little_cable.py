@@ -2,8 +2,8 @@
 
 What it checks
 --------------
-The pieces that all runs and extra igniter leads are cut to, against the drums that the show lists in
-`[[drum]]`, or where it lists none against the longest piece in the kit.
+The pieces that all runs and extra igniter leads are cut to, against the drums that the show lists
+in `[[drum]]`, or where it lists none against the longest piece in the kit.
 
 Why it matters
 --------------
@@ -11,9 +11,9 @@ The crew finds out on the lawn that the last run cannot be made, and splices wha
 
 Model and limits
 ----------------
-A piece is cut to the upper end of its length band, with the allowance and step of `[cutting]`. What
-can be cut is settled exactly: no other way of cutting these drums leaves less undone. Joining pieces
-is not considered.
+A piece is cut to the upper end of its length band, with the allowance and step of `[cutting]`.
+What can be cut is settled exactly: no other way of cutting these drums leaves less undone. Joining
+pieces is not considered.
 
 Example
 -------
