@@ -34,7 +34,7 @@ def test_proposals_can_be_made_and_are_all_different(name: str, tmp_path: Path) 
     text, cue_id = SHOWS[name]
     case = case_from(text, tmp_path)
     made = [c for move in MOVES for c in move(case, cue_id)]
-    assert len({c.edits for c in made}) == len(made)
+    assert len({(c.kind, c.edits) for c in made}) == len(made)
     for change in made:
         assert change.edits
         assert not change.words.endswith(".")

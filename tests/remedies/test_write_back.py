@@ -100,6 +100,30 @@ def test_a_column_that_the_cue_list_lacks_is_added(tmp_path: Path) -> None:
     assert found == wanted
 
 
+@pytest.mark.parametrize("ends", ["\n", "\r\n"])
+def test_rows_of_a_cue_list_go_whole(ends: str, tmp_path: Path) -> None:
+    file = copied(tmp_path)
+    table = file.parent / "cues.csv"
+    before = table.read_text(encoding="utf-8").splitlines()
+    table.write_bytes((ends.join(before) + ends).encode())
+    last = len(before) - 2
+    edits: list[Edit] = [Remove(("cue", 3)), Remove(("cue", last)), Set(("cue", 4, "pulse_s"), 0.1)]
+    found, wanted = applied(file, edits)
+    assert found == wanted
+    after = table.read_bytes().decode()
+    assert len(after.splitlines()) == len(before) - 2
+    assert after.count(ends) == len(before) - 2
+    assert after.endswith(ends)
+
+
+def test_a_value_of_a_cue_list_can_be_taken_away(tmp_path: Path) -> None:
+    file = copied(tmp_path)
+    show, _ = load_show(file)
+    index = next(i for i, c in enumerate(show.cue) if c.latest_light_s is not None)
+    found, wanted = applied(file, [Remove(("cue", index, "latest_light_s"))])
+    assert found == wanted
+
+
 def test_own_cues_and_those_of_the_list_can_change_together(tmp_path: Path) -> None:
     file = copied(tmp_path)
     found, wanted = applied(
@@ -122,7 +146,7 @@ def test_other_formats_are_refused(tmp_path: Path) -> None:
 def test_what_a_cue_list_cannot_hold_is_refused(tmp_path: Path) -> None:
     file = copied(tmp_path)
     show, _ = load_show(file)
-    with pytest.raises(WriteBackError, match="cannot be taken away"):
-        write_back(file, show, 0, [Remove(("cue", 3))])
+    with pytest.raises(WriteBackError, match="no lists in it"):
+        write_back(file, show, 0, [Append(("cue", 3, "lights"), {"x": 1})])
     with pytest.raises(WriteBackError, match="no column for nonsense"):
         write_back(file, show, 0, [Set(("cue", 3, "nonsense"), 1)])

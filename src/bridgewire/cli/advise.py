@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from bridgewire.cli.candidates import show_files
 from bridgewire.cli.terminal import (
     colour_option,
     ink_for,
@@ -16,18 +17,28 @@ from bridgewire.cli.terminal import (
     progress,
     terminal_width,
 )
+from bridgewire.report.plain_text import visible
 
 if TYPE_CHECKING:
     from bridgewire.api import LoadedShow
-    from bridgewire.remedies.search import Advice, Remedy
+    from bridgewire.remedies.case import Case
+    from bridgewire.remedies.heads import Numbered
+    from bridgewire.remedies.remedy import Remedy
 
 
 @click.command("advise")
-@click.argument("show")
+@click.argument("show", shell_complete=show_files)
 @click.option(
     "--cue", "cues", multiple=True, metavar="ID", help="Only for this cue; may be repeated."
 )
-@click.option("--apply", "number", type=click.IntRange(1), metavar="N", help="Make remedy N.")
+@click.option(
+    "--apply",
+    "numbers",
+    type=click.IntRange(1),
+    multiple=True,
+    metavar="N",
+    help="Make remedy N; several are made together and checked again.",
+)
 @click.option(
     "--to",
     "target",
@@ -62,7 +73,7 @@ if TYPE_CHECKING:
 def command(
     show: str,
     cues: tuple[str, ...],
-    number: int | None,
+    numbers: tuple[int, ...],
     target: str | None,
     yes: bool,
     most: int,
@@ -74,65 +85,75 @@ def command(
 ) -> None:
     """Say what to change in SHOW so that every cue fires surely, at what cost.
 
-    Tries changes of pulse, time, wiring, cable, igniters, box and battery for each cue that is
+    Seeks changes of pulses, times, wiring, cable, igniters, box and battery for each cue that is
     not sure or has warnings. Each remedy was checked on the whole show, and breaks nothing else.
     None that is shown is beaten by another in all kinds of cost. State prices in the kits and
     [costs] in the show to have them ranked by money.
 
+    The numbers stay the same as long as the show and its kits do, and as --cue is given alike.
+
     The exit code is 1 if a cue is left without a remedy.
     """
-    if number is None and (target or yes):
+    if not numbers and (target or yes):
         raise click.UsageError("--to and --yes are for --apply, which is not given")
     from bridgewire import __version__
     from bridgewire.cli.case import known_cues, loaded_case
     from bridgewire.cli.output import write_output
+    from bridgewire.remedies.heads import numbered
     from bridgewire.remedies.search import advise
     from bridgewire.report.advice_json import advice_json
     from bridgewire.report.advice_text import advice_text
 
     loaded, case = loaded_case(show, kit_dirs)
     wanted = known_cues(case, cues) or None
+    if numbers:
+        from bridgewire.remedies.write_back import check_writable
+
+        check_writable(Path(loaded.file))
     with progress("remedies") as step:
-        advice = advise(case, wanted, progress=step)
-    title = loaded.show.title
-    if number is not None:
-        _apply(loaded, _numbered(advice, number), target, yes)
+        advice = numbered(advise(case, wanted, progress=step))
+    if numbers:
+        _apply(loaded, case, [_numbered(advice, n) for n in dict.fromkeys(numbers)], target, yes)
         return
+    title, currency = loaded.show.title, loaded.show.costs.currency
     if form == "json":
-        write_output(advice_json(loaded.file, title, advice, __version__), output)
+        write_output(advice_json(loaded.file, title, advice, currency, __version__), output)
     else:
         ink = ink_for("never" if output and colour == "auto" else colour, sys.stdout)
         columns = width or (80 if output else terminal_width(sys.stdout))
-        currency = loaded.show.costs.currency
         text = advice_text(title, advice, currency, columns, ink, most)
         write_output(text, output, ink.colour)
-    helpless = any(a.findings and not a.remedies for a in advice)
+    helpless = any(a.findings and not a.remedies and not advice.also(a) for a, _ in advice.groups)
     click.get_current_context().exit(1 if helpless else 0)
 
 
-def _numbered(advice: Sequence[Advice], number: int) -> Remedy:
-    remedies = [r for a in advice for r in a.remedies]
-    if number > len(remedies):
-        there = f"there are {len(remedies)}" if remedies else "there are none"
+def _numbered(advice: Numbered, number: int) -> Remedy:
+    remedy = advice.remedy(number)
+    if remedy is None:
+        there = f"there are {advice.count}" if advice.count else "there are none"
         raise click.UsageError(f"--apply {number}: no such remedy, {there}")
-    return remedies[number - 1]
+    return remedy
 
 
-def _apply(loaded: LoadedShow, remedy: Remedy, target: str | None, yes: bool) -> None:
+def _apply(
+    loaded: LoadedShow, case: Case, remedies: Sequence[Remedy], target: str | None, yes: bool
+) -> None:
     from bridgewire.cli.output import write_output
-    from bridgewire.remedies.apply import changed_files
+    from bridgewire.remedies.apply import changed_files, together
 
+    edits = together(case, remedies)
     source = Path(loaded.file)
     to = source if target is None else Path(target)
-    files = changed_files(source, to, loaded.show, loaded.document.data, remedy.edits)
+    files = changed_files(source, to, loaded.show, loaded.document.data, edits)
+    words = "; ".join(visible(r.words) for r in remedies)
     if not yes and any(path.exists() for path in files):
-        names = ", ".join(str(p) for p in files if p.exists())
+        names = ", ".join(visible(str(p)) for p in files if p.exists())
         if not sys.stdin.isatty():
             raise click.UsageError(
                 f"{names} would be changed: say --yes, or write elsewhere with --to FILE"
             )
-        click.echo(f"{remedy.words}.")
+        click.echo(f"{words}.")
         click.confirm(f"Change {names}?", abort=True)
     for path, raw in files.items():
         write_output(raw, str(path))
-    click.echo(f"{remedy.words}: written to {', '.join(map(str, files))}", err=True)
+    click.echo(f"{words}: written to {', '.join(visible(str(p)) for p in files)}", err=True)

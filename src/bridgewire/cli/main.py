@@ -17,9 +17,10 @@ of bridgewire itself; stopped by the user; whoever read the output went away bef
 
 COMMANDS = {
     "check": "Check shows: will every igniter light, when, with what margin?",
-    "odds": "How likely every igniter lights, and what to measure to be surer.",
+    "odds": "How likely every igniter lights; what to measure to be surer.",
     "supply": "Voltage per cue, cold weather, and how late the show can be.",
     "advise": "What to change so that every cue fires, at what cost.",
+    "plan": "Plan boxes, strips, cable and ways of a site at least cost.",
     "whatif": "Check a show with other values, side by side.",
     "reach": "How far can so many igniters be on this cable?",
     "trace": "One cue's currents and bridge temperatures over time.",
@@ -32,6 +33,7 @@ COMMANDS = {
     "kits": "List, show and validate kit profiles.",
     "plugins": "List plugins: what they bring, and what is wrong with them.",
     "schema": "Print the JSON Schema of a kind of document.",
+    "completion": "Print a script that lets the shell complete commands.",
 }
 """Name of each command, and module of this package, with its short help."""
 
@@ -71,7 +73,7 @@ def run(arguments: Sequence[str]) -> int:
         result = main.main(list(arguments), prog_name="bridgewire", standalone_mode=False)
         sys.stdout.flush()
     except click.ClickException as error:
-        error.show()
+        _say_click_error(error)
         return BAD_INPUT
     except (click.Abort, KeyboardInterrupt):
         click.echo("stopped", err=True)
@@ -83,6 +85,18 @@ def run(arguments: Sequence[str]) -> int:
     except Exception as error:
         return _failed(error)
     return result if isinstance(result, int) else CLEAN
+
+
+def _say_click_error(error: click.ClickException) -> None:
+    """Say what is wrong; file names and ids stand in it, and a hostile one must do no harm."""
+    import io
+
+    from bridgewire.report.plain_text import visible
+
+    said = io.StringIO()
+    error.show(file=said)
+    lines = said.getvalue().removesuffix("\n").split("\n")
+    click.echo("\n".join(map(visible, lines)), err=True)
 
 
 def _failed(error: Exception) -> int:
@@ -101,6 +115,12 @@ def _failed(error: Exception) -> int:
         from bridgewire.report.plain_text import visible
 
         click.echo(f"bridgewire: {visible(str(error))}", err=True)
+        return BAD_INPUT
+    if isinstance(error, OSError) and isinstance(error.filename, (str, bytes)):
+        from bridgewire.report.plain_text import visible
+
+        name = os.fsdecode(error.filename)
+        click.echo(visible(f"bridgewire: {name}: {error.strerror or error}"), err=True)
         return BAD_INPUT
     if os.environ.get("BRIDGEWIRE_DEBUG") == "1":
         import traceback
@@ -123,4 +143,9 @@ def entry() -> None:
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
             reconfigure(errors="backslashreplace")
+    asked_by_shell = os.environ.get("_BRIDGEWIRE_COMPLETE")
+    if asked_by_shell:
+        from bridgewire.cli.completion import answer
+
+        sys.exit(answer(asked_by_shell))
     sys.exit(run(sys.argv[1:]))

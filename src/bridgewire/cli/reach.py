@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from bridgewire.cli.candidates import kit_ids
 from bridgewire.cli.terminal import (
     colour_option,
     ink_for,
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 
 
 @click.command("reach")
-@click.argument("kits", nargs=-1, required=True, metavar="KIT...")
+@click.argument("kits", nargs=-1, required=True, metavar="KIT...", shell_complete=kit_ids)
 @click.option("--box", required=True, metavar="ID", help="Box of the kits.")
 @click.option("--class", "igniter_class", required=True, metavar="ID", help="Igniter class.")
 @click.option("--strip", metavar="ID", help="Strip; the first of the box's kit where absent.")

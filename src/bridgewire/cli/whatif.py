@@ -6,6 +6,7 @@ import sys
 
 import click
 
+from bridgewire.cli.candidates import show_files
 from bridgewire.cli.terminal import (
     colour_option,
     ink_for,
@@ -16,7 +17,7 @@ from bridgewire.cli.terminal import (
 
 
 @click.command("whatif")
-@click.argument("show")
+@click.argument("show", shell_complete=show_files)
 @click.option(
     "--set",
     "texts",
@@ -42,7 +43,7 @@ from bridgewire.cli.terminal import (
 @colour_option
 @click.option(
     "--width",
-    type=click.IntRange(min=60, max=400),
+    type=click.IntRange(min=80, max=400),
     help="Columns of the text; the terminal's, or 80, where absent.",
 )
 @click.option("--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write to a file.")

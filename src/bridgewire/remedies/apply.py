@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import os
 import tempfile
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from bridgewire.documents.loader import load_show
 from bridgewire.errors import InputError
 from bridgewire.model.show import Show
-from bridgewire.remedies.edits import Edit, edited
+from bridgewire.remedies.case import Case, Refused
+from bridgewire.remedies.edits import ConflictError, Edit, combined, edited
+from bridgewire.remedies.judge import cures, harm, state_of
 from bridgewire.remedies.plain import plain_show
+from bridgewire.remedies.remedy import Remedy
 from bridgewire.remedies.write_back import WriteBackError, write_back
 
 
@@ -46,16 +50,24 @@ def changed_files(
     edits = tuple(edits)
     own = len(data.get("cue", []))
     files = write_back(source, show, own, edits, target).files
-    _prove(files, target, edited(plain_show(show, data), edits))
+    # What stays as it is belongs to the changed show as well.
+    read = dict(files)
+    if target not in read:
+        read[target] = source.read_bytes()
+    if show.cue_list is not None and len(read) == 1:
+        read[target.parent / show.cue_list.file] = (source.parent / show.cue_list.file).read_bytes()
+    _prove(read, target, edited(plain_show(show, data), edits))
     return files
 
 
 def _prove(files: Mapping[Path, bytes], target: Path, wanted: Mapping[str, Any]) -> None:
     """Read the files as they would be, in a folder of their own."""
     with tempfile.TemporaryDirectory() as folder:
-        there = Path(folder)
+        there = Path(folder) / "show"
         for path, raw in files.items():
-            (there / path.name).write_bytes(raw)
+            copy = there / os.path.relpath(path, target.parent)
+            copy.parent.mkdir(parents=True, exist_ok=True)
+            copy.write_bytes(raw)
         try:
             again, document = load_show(there / target.name)
         except InputError as error:
@@ -68,3 +80,42 @@ def _prove(files: Mapping[Path, bytes], target: Path, wanted: Mapping[str, Any])
 def _sorted(plain: Mapping[str, Any]) -> dict[str, Any]:
     """Cues by their ids: those added to the show file come before those of the cue list."""
     return {**plain, "cue": sorted(plain.get("cue", []), key=lambda c: str(c.get("id")))}
+
+
+def together(case: Case, remedies: Sequence[Remedy]) -> tuple[Edit, ...]:
+    """Edits of several remedies, checked again as they are made at once.
+
+    Parameters
+    ----------
+    case : Case
+    remedies : sequence of Remedy
+
+    Returns
+    -------
+    tuple of Edit
+
+    Raises
+    ------
+    WriteBackError
+        If they contradict each other, or do not mend together what each mends alone, or break
+        something.
+    """
+    if len(remedies) == 1:
+        return remedies[0].edits
+    try:
+        edits = combined(*(r.edits for r in remedies))
+    except ConflictError as error:
+        raise WriteBackError(f"these remedies contradict each other: {error}") from None
+    trial = case.trial(edits)
+    if isinstance(trial, Refused):
+        raise WriteBackError(f"these remedies cannot be made together: {trial.problems[0]}")
+    before = case.as_written
+    mended = {c for r in remedies for c in r.clears}
+    for cue_id in sorted(mended):
+        if not cures(state_of(before, cue_id), state_of(trial, cue_id)):
+            raise WriteBackError(f"made together, these remedies do not mend cue {cue_id!r}")
+    adds = {a for r in remedies for c in r.changes for a in c.adds}
+    worse = harm(before, trial, except_for=frozenset(mended | adds))
+    if worse:
+        raise WriteBackError(f"made together, these remedies break something else: {worse[0]}")
+    return edits

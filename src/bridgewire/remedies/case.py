@@ -15,7 +15,7 @@ from bridgewire.circuit.resolve import resolve
 from bridgewire.diagnostics import Finding, Severity
 from bridgewire.documents.problems import Problem
 from bridgewire.documents.structure import structure
-from bridgewire.model.show import Show
+from bridgewire.model.show import Cue, Show
 from bridgewire.physics.laws import Models
 from bridgewire.remedies.edits import Edit, edited
 from bridgewire.remedies.plain import plain_show
@@ -26,8 +26,15 @@ from bridgewire.timeline.assess import assess
 from bridgewire.timeline.outcomes import Assessment, CueOutcome
 from bridgewire.uncertainty.proof import proven
 
+CURABLE = ("FIR", "TIM", "SUP", "WIR")
+"""Families of findings that a change of the show can clear."""
+BLAMING = ("FIR003", "FIR010", "SUP004", "TIM002")
+"""Findings whose further subjects only say who is to blame."""
+NEAR_S = 12.0
+"""Cues farther away in time hardly matter: supplies have recovered."""
+
 FindingKey = tuple[str, tuple[str, ...]]
-"""Code and subjects of a finding: tells the same finding of two trials."""
+"""Code and subjects of a finding, the one it is about first."""
 
 
 @frozen
@@ -57,14 +64,21 @@ class Trial:
 
     def about(self, cue_id: str, least: Severity = Severity.WARNING) -> tuple[Finding, ...]:
         """Findings that name a cue first among their subjects."""
-        return tuple(
-            f for f in self.findings if f.severity >= least and f.subjects[:1] == (cue_id,)
-        )
+        return tuple(f for f in self._by_first.get(cue_id, ()) if f.severity >= least)
+
+    @cached_property
+    def _by_first(self) -> Mapping[str, list[Finding]]:
+        found: dict[str, list[Finding]] = {}
+        for finding in self.findings:
+            for subject in finding.subjects[:1]:
+                found.setdefault(subject, []).append(finding)
+        return found
 
 
 def key_of(finding: Finding) -> FindingKey:
     """What tells a finding from others whatever its place and numbers."""
-    return finding.code, tuple(sorted(finding.subjects))
+    rest = () if finding.code in BLAMING else sorted(finding.subjects[1:])
+    return finding.code, (*finding.subjects[:1], *rest)
 
 
 @define(eq=False)
@@ -103,7 +117,12 @@ class Case:
         return found
 
     def trial(
-        self, edits: Iterable[Edit], *, prove: bool = True, only: frozenset[str] | None = None
+        self,
+        edits: Iterable[Edit],
+        *,
+        prove: bool = True,
+        only: frozenset[str] | None = None,
+        near: frozenset[str] = frozenset(),
     ) -> Trial | Refused:
         """Check the show with edits made.
 
@@ -117,6 +136,10 @@ class Case:
             Ids of boxes: only these, what hangs on them and their cues are kept. Boxes share
             nothing, so that the outcome of these cues is that of the whole show; findings that
             compare boxes are not.
+        near : frozenset of str
+            With `only`: ids of cues; of the others, only those on their outputs or within
+            `NEAR_S` of them are kept, and only findings that a change can clear are sought. That
+            screens: batteries seem a little fuller than they are.
 
         Returns
         -------
@@ -130,14 +153,17 @@ class Case:
         layout, wrong = resolve(show, self.catalogue, self.models)
         if layout is not None and only is not None:
             show = only_boxes(layout, only)
+            if near:
+                show = evolve(show, cue=near_cues(layout, show.cue, near))
             layout, wrong = resolve(show, self.catalogue, self.models)
         if layout is None:
             return Refused(tuple(f.message for f in wrong))
-        assessment = assess(layout)
+        assessment = assess(layout, seek_pulses=not near)
         if prove:
             assessment = proven(assessment)
         codes = frozenset(r.rule.code for r in self.rules)
-        findings, _ = run_rules(Context(assessment, codes), (*all_rules(), *self.rules))
+        rules = [r for r in (*all_rules(), *self.rules) if not near or r.rule.code[:3] in CURABLE]
+        findings, _ = run_rules(Context(assessment, codes), rules)
         return Trial(layout, assessment, findings)
 
 
@@ -171,3 +197,36 @@ def only_boxes(layout: Layout, boxes: frozenset[str]) -> Show:
         cue=tuple(c.cue for c in layout.cues if c.way is not None and c.way[0] in boxes),
         cue_list=None,
     )
+
+
+def near_cues(layout: Layout, cues: Sequence[Cue], near: frozenset[str]) -> tuple[Cue, ...]:
+    """Those of some cues that may bear on what becomes of a few of them.
+
+    Parameters
+    ----------
+    layout : Layout
+        Of the whole show.
+    cues : sequence of Cue
+    near : frozenset of str
+        Ids of the few.
+
+    Returns
+    -------
+    tuple of Cue
+        The few, all on their outputs, and all within `NEAR_S` of one of them.
+    """
+    few = [c for c in layout.cues if c.cue.id in near and c.way is not None]
+    outputs = {c.way[:2] for c in few if c.way is not None}
+    times = [t for c in few if (t := _moment(c.cue)) is not None]
+    kept = {
+        c.cue.id
+        for c in layout.cues
+        if c.cue.id in near
+        or (c.way is not None and c.way[:2] in outputs)
+        or ((t := _moment(c.cue)) is not None and any(abs(t - u) <= NEAR_S for u in times))
+    }
+    return tuple(c for c in cues if c.id in kept)
+
+
+def _moment(cue: Cue) -> float | None:
+    return cue.effect_at_s if cue.time_s is None else cue.time_s

@@ -36,6 +36,9 @@ class Effort:
         How far cues move in time, all added up, s; never negative.
     minutes : float
         Rigging time that is not counted by the above.
+    longer_s : float
+        By which pulses get longer, all added up, s; never negative. It has no price, but keeps
+        boxes busy and draws charge.
     """
 
     items: tuple[Item, ...] = ()
@@ -46,6 +49,7 @@ class Effort:
     igniters: int = 0
     shift_s: float = 0.0
     minutes: float = 0.0
+    longer_s: float = 0.0
 
     def __add__(self, other: Effort) -> Effort:
         """Of both changes."""
@@ -58,6 +62,7 @@ class Effort:
             self.igniters + other.igniters,
             self.shift_s + other.shift_s,
             self.minutes + other.minutes,
+            self.longer_s + other.longer_s,
         )
 
 
@@ -73,9 +78,19 @@ class Change:
         What to do, as an instruction with numbers, without a full stop.
     edits : tuple of Edit
         Of the show document (see `bridgewire.remedies.case.Case.plain`).
-    effort : Effort
     boxes : frozenset of str
         Ids of the boxes whose cues can come out differently.
+    effort : Effort
+    recipe : str
+        Tells the same change made for another cue, e.g. ``to 2``; the place among the changes of
+        its kind where empty.
+    each : str
+        What to do where the same is done for several cues, with ``it`` for the cue; empty where
+        the words name no cue.
+    caveat : str
+        What the crew must see to, as nothing here can tell; a clause without a full stop.
+    adds, drops : tuple of str
+        Ids of cues that the show has more, or no more.
     """
 
     kind: str
@@ -83,3 +98,8 @@ class Change:
     edits: tuple[Edit, ...]
     boxes: frozenset[str]
     effort: Effort = field(factory=Effort)
+    recipe: str = ""
+    each: str = ""
+    caveat: str = ""
+    adds: tuple[str, ...] = ()
+    drops: tuple[str, ...] = ()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from attrs import frozen
 
 from bridgewire.circuit.catalogue import Catalogue
@@ -78,14 +80,8 @@ def cost_of(effort: Effort, costs: Costs, catalogue: Catalogue) -> Cost:
     >>> cost.total
     2.5
     """
-    absent: list[str] = []
-    money = 0.0
-    for item in effort.items:
-        price = _price(item, catalogue)
-        if price is None:
-            absent.append(f"{item.full_id} {_TABLES[item.table][1]}")
-        else:
-            money += price * item.count
+    money, unpriced = priced(effort.items, catalogue)
+    absent = [f"{full_id} {_TABLES[table][1]}" for table, full_id in unpriced]
     minutes = effort.minutes
     slow: list[str] = []
     for key, count in (
@@ -121,6 +117,34 @@ def cost_of(effort: Effort, costs: Costs, catalogue: Catalogue) -> Cost:
         None if absent or slow or weights else total,
         (*absent, *slow, *weights),
     )
+
+
+def priced(
+    items: Iterable[Item], catalogue: Catalogue
+) -> tuple[float, dict[tuple[str, str], float]]:
+    """Money for all items that have a price, and how many of each that has none.
+
+    Parameters
+    ----------
+    items : iterable of Item
+    catalogue : Catalogue
+
+    Returns
+    -------
+    money : float
+    unpriced : dict
+        Pieces or metres by table and full id.
+    """
+    money = 0.0
+    unpriced: dict[tuple[str, str], float] = {}
+    for item in items:
+        price = _price(item, catalogue)
+        if price is not None:
+            money += price * item.count
+        else:
+            key = item.table, item.full_id
+            unpriced[key] = unpriced.get(key, 0.0) + item.count
+    return money, {key: count for key, count in unpriced.items() if count}
 
 
 def _price(item: Item, catalogue: Catalogue) -> float | None:

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
+from collections.abc import Collection
 
 from attrs import frozen
 
 from bridgewire.diagnostics import Finding, Severity
-from bridgewire.remedies.case import FindingKey, Trial, key_of
+from bridgewire.remedies.case import CURABLE, FindingKey, Trial, key_of
 from bridgewire.timeline.outcomes import CueOutcome, Verdict
 
 _RANK = {Verdict.NO: 0, Verdict.UNKNOWN: 0, Verdict.MARGINAL: 1, Verdict.SURE: 2}
-CURABLE = ("FIR", "TIM", "SUP", "WIR")
-"""Families of findings that a change of the show can clear."""
 
 
 @frozen
@@ -28,23 +28,26 @@ class State:
         Latest light time; None where one never lights.
     findings : tuple of Finding
         That name the cue first, at least warnings.
+    left_out : bool
+        Whether the show has the cue no more.
     """
 
     verdict: Verdict | None
     margin: float | None
     latest_s: float | None
     findings: tuple[Finding, ...]
+    left_out: bool = False
 
     @property
     def clear(self) -> bool:
         """Whether there is nothing to mend."""
-        return self.verdict is Verdict.SURE and not self.findings
+        return self.left_out or (self.verdict is Verdict.SURE and not self.findings)
 
     @property
     def fires(self) -> bool:
         """Whether every igniter is sure to light and no error is left, though perhaps warnings."""
         errors = any(f.severity is Severity.ERROR for f in self.findings)
-        return self.verdict is Verdict.SURE and not errors
+        return self.left_out or (self.verdict is Verdict.SURE and not errors)
 
 
 def cures(before: State, after: State) -> bool:
@@ -54,24 +57,51 @@ def cures(before: State, after: State) -> bool:
     return not before.fires or len(after.findings) < len(before.findings)
 
 
-def state_of(trial: Trial, cue_id: str) -> State:
-    """How a cue of a trial stands."""
-    outcome = trial.cues[cue_id]
-    margins = [i.margin for i in outcome.meant if not i.lit_before]
+LEFT_OUT = State(None, None, None, (), left_out=True)
+
+
+def state_of(trial: Trial, cue_id: str, adds: Collection[str] = ()) -> State:
+    """How a cue of a trial stands.
+
+    Parameters
+    ----------
+    trial : Trial
+    cue_id : str
+    adds : collection of str
+        Ids of cues that take over some of its igniters; the worst of all counts.
+    """
+    if cue_id not in trial.cues:
+        return LEFT_OUT
+    ids = (cue_id, *(a for a in adds if a in trial.cues))
+    meant = [i for c in ids for i in trial.cues[c].meant]
+    margins = [i.margin for i in meant if not i.lit_before]
     known = [m for m in margins if m is not None]
-    latest = [i.light.latest for i in outcome.meant if not i.lit_before]
+    latest = [i.light.latest for i in meant if not i.lit_before]
     worst = max(latest, default=math.inf)
+    verdicts = [v for c in ids if (v := trial.cues[c].verdict) is not None]
     return State(
-        outcome.verdict,
+        min(verdicts, key=_RANK.__getitem__) if len(verdicts) == len(ids) else None,
         min(known) if known and len(known) == len(margins) else None,
         worst if math.isfinite(worst) else None,
-        tuple(f for f in trial.about(cue_id) if f.code[:3] in CURABLE),
+        tuple(f for c in ids for f in trial.about(c) if f.code[:3] in CURABLE),
     )
+
+
+def apart_s(trial: Trial, cue_ids: Collection[str]) -> float:
+    """Latest minus earliest typical light time of all igniters that some cues mean to light, s."""
+    lights = [
+        trial.cues[c].switch_s + i.light.typical
+        for c in cue_ids
+        if c in trial.cues
+        for i in trial.cues[c].meant
+        if not i.lit_before
+    ]
+    return max(lights) - min(lights) if lights else 0.0
 
 
 def needs_help(trial: Trial) -> tuple[str, ...]:
     """Ids of the cues that are not clear, in the show's order."""
-    return tuple(c.id for c in trial.assessment.cues if c.meant and not state_of(trial, c.id).clear)
+    return tuple(c.id for c in trial.assessment.cues if not state_of(trial, c.id).clear)
 
 
 def helps(before: State, after: State) -> bool:
@@ -98,21 +128,35 @@ def harm(before: Trial, after: Trial, *, except_for: frozenset[str] = frozenset(
     Returns
     -------
     list of str
-        Cues with a worse verdict, and findings of at least a warning that were not there.
+        Cues with a worse verdict, and findings of at least a warning that were not there, or were
+        not as severe, or not as many.
     """
     found = []
     for cue_id, outcome in after.cues.items():
         then = before.cues.get(cue_id)
         if then is not None and _worse(then, outcome):
             found.append(f"cue {cue_id!r} becomes {_word(outcome)}")
-    known: set[FindingKey] = set(before.counted)
+    left = {severity: _counted(before, severity) for severity in _HARMFUL}
     for finding in after.findings:
-        if finding.severity < Severity.WARNING or key_of(finding) in known:
+        if finding.severity not in left:
             continue
-        if finding.subjects[:1] and finding.subjects[0] in except_for and _lesser(before, finding):
+        known = left[finding.severity]
+        known[key_of(finding)] -= 1
+        if known[key_of(finding)] >= 0:
+            continue
+        about = finding.subjects[:1]
+        if about and about[0] in except_for and _lesser(before, finding, except_for):
             continue
         found.append(f"{finding.code}: {finding.message}")
     return found
+
+
+_HARMFUL = tuple(s for s in Severity if s >= Severity.WARNING)
+
+
+def _counted(trial: Trial, least: Severity) -> Counter[FindingKey]:
+    """How often each finding of this severity or above is there."""
+    return Counter(key_of(f) for f in trial.findings if f.severity >= least)
 
 
 def _worse(then: CueOutcome, now: CueOutcome) -> bool:
@@ -125,9 +169,12 @@ def _word(outcome: CueOutcome) -> str:
     return "without igniters" if outcome.verdict is None else outcome.verdict.value
 
 
-def _lesser(before: Trial, finding: Finding) -> bool:
-    """Whether a cue that is being mended had a finding at least as bad of the same family."""
+def _lesser(before: Trial, finding: Finding, mended: Collection[str]) -> bool:
+    """Whether a cue that is being mended had a finding at least as bad of the same family; for a
+    cue that is new, whether one of the mended cues had."""
+    about = finding.subjects[0]
     return any(
         f.code[:3] == finding.code[:3] and f.severity >= finding.severity
-        for f in before.about(finding.subjects[0])
+        for cue_id in ((about,) if about in before.cues else mended)
+        for f in before.about(cue_id)
     )

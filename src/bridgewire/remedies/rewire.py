@@ -6,10 +6,10 @@ from collections.abc import Collection
 from typing import Any
 
 from bridgewire.circuit.layout import Layout, OutputKey, Part, ResolvedCue
-from bridgewire.remedies.edits import Append, Edit, Remove, Set
+from bridgewire.remedies.edits import Append, Edit, Set
 from bridgewire.remedies.plain import plain_item
 from bridgewire.remedies.wiring import below
-from bridgewire.timeline.schedule import cue_igniters
+from bridgewire.timeline.schedule import cue_igniters, cue_pulse_s
 
 
 def to_output(
@@ -67,8 +67,13 @@ def readdressed_cues(
         if cue.way[2] > layout.boxes[new[0]][1].ways:
             return None
         fire = f"{new[0]}/{new[1]}/{cue.way[2]}"
+        pulse = pulse_there(layout, cue, new[0]) if new[0] != old[0] else cue.cue.pulse_s
+        if pulse is None and new[0] != old[0]:
+            return None
         if len(gone) == len(here):
-            edits += _addressed(cue, fire)
+            edits += addressed(cue, fire)
+            if pulse != cue.cue.pulse_s:
+                edits.append(Set(("cue", cue.index, "pulse_s"), pulse))
             continue
         twin = plain_item(cue.cue)
         for key in ("fire", "box", "output", "way", "target"):
@@ -77,6 +82,8 @@ def readdressed_cues(
         if name in names:
             return None
         twin["id"], twin["fire"] = name, fire
+        if pulse is not None:
+            twin["pulse_s"] = pulse
         if cue.lights is not None:
             ids = {layout.names[p.index] for p in gone}
             edits.append(Set(("cue", cue.index, "lights"), _left(cue, layout, ids, keep=False)))
@@ -85,7 +92,20 @@ def readdressed_cues(
     return tuple(edits)
 
 
-def _addressed(cue: ResolvedCue, fire: str) -> list[Edit]:
+def pulse_there(layout: Layout, cue: ResolvedCue, box: str) -> float | None:
+    """The shortest pulse of another box that is not shorter than a cue's, or than the default of
+    the classes it fires; None where that box has none."""
+    offered = layout.boxes[box][1].pulses
+    defaults = [p.klass.default_pulse_s or 0.0 for p in cue_igniters(layout, cue)]
+    wish = max([cue_pulse_s(layout, cue) or 0.0, *defaults])
+    if offered is None or wish == 0.0:
+        return None
+    longest = max(offered.offered_s) if offered.offered_s else offered.max_s
+    return offered.shortest_at_least(wish) or longest
+
+
+def addressed(cue: ResolvedCue, fire: str) -> list[Edit]:
+    """Edits that give a cue another circuit, in the way it states its own; none for a target."""
     stated = cue.cue
     if stated.target is not None:
         return []  # follows the strip by itself
@@ -102,11 +122,6 @@ def _addressed(cue: ResolvedCue, fire: str) -> list[Edit]:
 
 def _left(cue: ResolvedCue, layout: Layout, ids: Collection[str], *, keep: bool) -> list[Any]:
     return [layout.names[i] for i in cue.lights or () if (layout.names[i] in ids) is keep]
-
-
-def without(*paths: tuple[str | int, ...]) -> tuple[Edit, ...]:
-    """Take keys away."""
-    return tuple(Remove(p) for p in paths)
 
 
 def _plain(metres: float) -> float | int:

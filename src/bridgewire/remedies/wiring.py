@@ -65,8 +65,9 @@ def run_words(layout: Layout, run: int) -> str:
 
 
 def free_outputs(layout: Layout, box: str) -> list[int]:
-    """Outputs of a box that nothing hangs on."""
+    """Outputs of a box that nothing hangs on and no cue fires."""
     used = {p.output[1] for p in layout.parts.values() if p.output and p.output[0] == box}
+    used |= {c.way[1] for c in layout.cues if c.way is not None and c.way[0] == box}
     return [n for n in range(1, layout.boxes[box][1].outputs + 1) if n not in used]
 
 

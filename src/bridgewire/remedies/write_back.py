@@ -7,6 +7,7 @@ lists that a plugin reads, are refused.
 from __future__ import annotations
 
 import codecs
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
@@ -14,6 +15,7 @@ from typing import Any
 
 from attrs import frozen
 
+from bridgewire.diagnostics import format_path
 from bridgewire.documents.csv_text import Cell, split_rows
 from bridgewire.documents.cue_cells import COLUMNS
 from bridgewire.errors import BridgewireError
@@ -68,20 +70,17 @@ def write_back(
     Raises
     ------
     WriteBackError
-        If the show is no TOML, or its cue list no CSV file, or a cue of the list would go.
+        If the show is no TOML, or its cue list no CSV file.
     """
-    if file.suffix.lower() != ".toml":
-        raise WriteBackError(
-            f"{file}: only TOML shows can be changed with their comments and layout kept"
-        )
+    check_writable(file)
     target = file if target is None else target
     moved = target.resolve() != file.resolve()
     own: list[Edit] = []
-    listed: list[Set] = []
+    listed: list[Set | Remove] = []
     for edit in edits:
         if edit.path[:1] == ("cue",) and len(edit.path) > 1 and _index(edit) >= own_cues:
-            if not isinstance(edit, Set):
-                raise WriteBackError(f"{edit.path}: a cue of the cue list cannot be taken away")
+            if isinstance(edit, Append):
+                raise WriteBackError(f"{format_path(edit.path)}: a cue list has no lists in it")
             listed.append(edit)
         else:
             own.append(edit)
@@ -104,6 +103,34 @@ def write_back(
     return Changed(files)
 
 
+def check_writable(file: Path) -> None:
+    """Make sure that a show can be written back at all.
+
+    Parameters
+    ----------
+    file : Path
+
+    Raises
+    ------
+    WriteBackError
+        If the show is no TOML, or what writes TOML is not installed.
+    """
+    if file.suffix.lower() != ".toml":
+        raise WriteBackError(
+            f"{file}: only TOML shows can be changed with their comments and layout kept; make "
+            "the change by hand"
+        )
+    _tomlkit()
+
+
+def _tomlkit() -> Any:
+    try:
+        import tomlkit
+    except ImportError:
+        raise WriteBackError("this needs the extra: pip install 'bridgewire[advise]'") from None
+    return tomlkit
+
+
 def _index(edit: Edit) -> int:
     step = edit.path[1]
     return step if isinstance(step, int) else -1
@@ -122,10 +149,7 @@ def toml_with(text: str, edits: Sequence[Edit]) -> str:
     >>> print(toml_with("a = 1  # one\\n", [Set(("a",), 2)]), end="")
     a = 2  # one
     """
-    try:
-        import tomlkit
-    except ImportError:
-        raise WriteBackError("this needs the extra: pip install 'bridgewire[advise]'") from None
+    tomlkit = _tomlkit()
     windows = "\r\n" in text
     document: Any = tomlkit.parse(text.replace("\r\n", "\n"))
     for edit in edits:
@@ -194,9 +218,9 @@ def _order(path: tuple[str | int, ...]) -> tuple[tuple[int, str], ...]:
 
 
 def _cue_list(
-    file: Path, show: Show, own_cues: int, edits: Sequence[Set]
+    file: Path, show: Show, own_cues: int, edits: Sequence[Set | Remove]
 ) -> tuple[Path, bytes, dict[str, str]]:
-    """Change cells of the cue list; columns that it lacks are added at its right."""
+    """Change cells and take rows away; columns that the cue list lacks are added at its right."""
     listed = show.cue_list
     if listed is None or listed.importer is not None:
         raise WriteBackError(f"{file}: the cue list is no CSV file that can be changed")
@@ -208,31 +232,37 @@ def _cue_list(
     names = [cell.text for cell in rows[0]]
     added: dict[str, str] = {}
     cells: dict[tuple[int, int], str] = {}
+    gone: list[int] = []
     for edit in edits:
         row = _index(edit) - own_cues + 1
+        if len(edit.path) == 2:
+            gone.append(row)
+            continue
         for key, value in _cells_of(edit):
             heading = listed.columns.get(key) or added.get(key)
+            if heading is None and value is None:
+                continue  # nothing is there to be taken away
             if heading is None:
                 heading = key
                 while heading in (*names, *added.values()):
                     heading += " "
                 added[key] = heading
             column = [*names, *added.values()].index(heading)
-            cells[row, column] = _written(value, listed)
-    width = len(names) + len(added)
+            cells[row, column] = "" if value is None else _written(value, listed)
     for n, heading in enumerate(added.values()):
         cells[0, len(names) + n] = _quoted(heading, listed)
-    return path, mark + _with_cells(text, rows, cells, width, listed).encode(listed.encoding), added
+    changed = _with_cells(text, rows, cells, gone, listed)
+    return path, mark + changed.encode(listed.encoding), added
 
 
-def _cells_of(edit: Set) -> list[tuple[str, Any]]:
-    """Columns that a value of a cue goes to, with what is written there."""
+def _cells_of(edit: Set | Remove) -> list[tuple[str, Any]]:
+    """Columns that a value of a cue goes to, with what is written there; None for nothing."""
     inner = edit.path[2:]
     found = []
     for key, (place, _) in COLUMNS.items():
         if place[: len(inner)] == inner:
-            value: Any = edit.value
-            for step in place[len(inner) :]:
+            value: Any = edit.value if isinstance(edit, Set) else None
+            for step in place[len(inner) :] if isinstance(edit, Set) else ():
                 value = value[step]
             found.append((key, value))
     if not found:
@@ -260,11 +290,11 @@ def _with_cells(
     text: str,
     rows: Sequence[Sequence[Cell]],
     cells: Mapping[tuple[int, int], str],
-    width: int,
+    gone: Sequence[int],
     listed: CueList,
 ) -> str:
-    """Put new texts into cells; rows that are too short for one get delimiters."""
-    changes: list[tuple[int, int, str]] = []
+    """Put new texts into cells, take rows away; rows that are too short get delimiters."""
+    changes: list[tuple[int, int, str]] = [_line(text, rows[row]) for row in gone]
     for (row, column), new in sorted(cells.items()):
         have = rows[row]
         if column < len(have):
@@ -280,3 +310,11 @@ def _with_cells(
         out += text[position:start] + new
         position = max(position, end)
     return out + text[position:]
+
+
+def _line(text: str, row: Sequence[Cell]) -> tuple[int, int, str]:
+    """The change that takes a whole row away, its line end included."""
+    first, last = row[0].span[0], row[-1].span[1]
+    start = max(text.rfind("\n", 0, first), text.rfind("\r", 0, first)) + 1
+    rest = re.compile(r"[^\r\n]*(?:\r\n|\n|\r)?").match(text, last)
+    return start, last if rest is None else rest.end(), ""

@@ -3,43 +3,39 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
 from typing import Any
 
 from bridgewire.diagnostics import format_path
 from bridgewire.remedies.edits import Append, Edit, Set
+from bridgewire.remedies.heads import Numbered
 from bridgewire.remedies.judge import State
-from bridgewire.remedies.search import Advice, Remedy
+from bridgewire.remedies.remedy import Remedy
 from bridgewire.report.cautions import CAUTIONS
 from bridgewire.report.json_report import finding_data
 
 
-def advice_json(file: str, title: str, advice: Sequence[Advice], version: str) -> str:
-    """Write remedies as JSON text; what is not known is null."""
-    number = 0
-    cues = []
-    for item in advice:
-        remedies = []
-        for remedy in item.remedies:
-            number += 1
-            remedies.append(remedy_data(number, remedy))
-        cues.append(
-            {
-                "cue": item.cue_id,
-                "state": state_data(item.state),
-                "findings": [finding_data(f) for f in item.findings],
-                "remedies": remedies,
-                "tried": item.tried,
-                "harmful": [{"change": w, "breaks": h} for w, h in item.harmful],
-            }
-        )
+def advice_json(file: str, title: str, advice: Numbered, currency: str, version: str) -> str:
+    """Write remedies as JSON text by ``schemas/advice-1.json``; what is not known is null."""
     data = {
         "format": 1,
         "program": {"name": "bridgewire", "version": version},
         "cautions": list(CAUTIONS),
         "file": file,
         "title": title,
-        "cues": cues,
+        "currency": currency,
+        "several": [remedy_data(n, r) for n, r in advice.several],
+        "groups": [
+            {
+                "cues": list(item.cue_ids),
+                "state": state_data(item.state),
+                "findings": [finding_data(f) for f in item.findings],
+                "also_mended_by": list(advice.also(item)),
+                "remedies": [remedy_data(n, r) for n, r in remedies],
+                "tried": item.tried,
+                "harmful": [{"change": w, "breaks": h} for w, h in item.harmful],
+            }
+            for item, remedies in advice.groups
+        ],
     }
     return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
@@ -49,7 +45,9 @@ def remedy_data(number: int, remedy: Remedy) -> dict[str, Any]:
     cost = remedy.cost
     return {
         "number": number,
+        "words": remedy.words,
         "changes": [{"kind": c.kind, "words": c.words} for c in remedy.changes],
+        "caveats": list(remedy.caveats),
         "edits": [_edit(e) for e in remedy.edits],
         "cost": {
             "total": cost.total,
@@ -73,6 +71,7 @@ def state_data(state: State) -> dict[str, Any]:
         "verdict": None if state.verdict is None else state.verdict.value,
         "margin": state.margin,
         "latest_s": state.latest_s,
+        "left_out": state.left_out,
     }
 
 

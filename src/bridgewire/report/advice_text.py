@@ -5,18 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bridgewire.remedies.cost import Cost
+from bridgewire.remedies.heads import Numbered
 from bridgewire.remedies.judge import State
-from bridgewire.remedies.search import Advice, Remedy
+from bridgewire.remedies.remedy import Advice, Remedy
 from bridgewire.report.figures import number
 from bridgewire.report.ink import PLAIN, Ink
-from bridgewire.report.plain_text import count, visible, wrap
+from bridgewire.report.plain_text import clip_middle, count, visible, wrap
 from bridgewire.report.text import caution_lines
 from bridgewire.units import seconds
 
 
 def advice_text(
     title: str,
-    advice: Sequence[Advice],
+    advice: Numbered,
     currency: str = "",
     width: int = 80,
     ink: Ink = PLAIN,
@@ -28,7 +29,7 @@ def advice_text(
     ----------
     title : str
         Of the show.
-    advice : sequence of Advice
+    advice : Numbered
     currency : str
         Of the show's costs.
     width : int
@@ -42,21 +43,26 @@ def advice_text(
         Ends with a line end.
     """
     lines = [ink(f"{visible(title)}: what to change", "bold"), ""]
-    if not advice:
+    if not advice.groups:
         lines += ["  Every cue is sure to fire and has no finding; there is nothing to change.", ""]
-    number_ = 0
-    for item in advice:
+    if advice.several:
+        lines.append(ink("  for several kinds of trouble at once", "bold"))
+        lines += _remedies(advice.several, currency, width, ink, most)
+        lines.append("")
+    for item, remedies in advice.groups:
         lines += _heading(item, width, ink)
-        for n, remedy in enumerate(item.remedies):
-            number_ += 1
-            if n < most:
-                lines += _remedy(number_, remedy, currency, width, ink)
-        if len(item.remedies) > most:
-            left = len(item.remedies) - most
-            lines += wrap(f"{count(left, 'remedy', 'remedies')} more, see --most", width, "       ")
+        also = advice.also(item)[:most]
+        if also:
+            numbers = ", ".join(map(str, also))
+            word = "remedies" if len(also) > 1 else "remedy"
+            mends = "mend" if len(also) > 1 else "mends"
+            them = "it" if len(item.cue_ids) == 1 else "them"
+            lines += wrap(f"{word} {numbers} above {mends} {them} as well", width, "       ")
+        lines += _remedies(remedies, currency, width, ink, most)
         lines += _without(item, width)
         lines.append("")
-    absent = sorted({key for a in advice for r in a.remedies for key in r.cost.not_stated})
+    everything = [r for a, _ in advice.groups for r in a.remedies]
+    absent = sorted({key for r in everything for key in r.cost.not_stated})
     if absent:
         text = f"not stated, so that some costs are not known: {', '.join(absent)}"
         lines += [*wrap(visible(text), width, "  "), ""]
@@ -64,8 +70,29 @@ def advice_text(
     return "\n".join(lines) + "\n"
 
 
+def _remedies(
+    remedies: Sequence[tuple[int, Remedy]], currency: str, width: int, ink: Ink, most: int
+) -> list[str]:
+    lines = []
+    for n, remedy in remedies[:most]:
+        lines += _remedy(n, remedy, currency, width, ink)
+    if len(remedies) > most:
+        left = count(len(remedies) - most, "remedy", "remedies")
+        lines += wrap(f"{left} more, see --most", width, "       ")
+    return lines
+
+
 def _heading(item: Advice, width: int, ink: Ink) -> list[str]:
-    lines = [ink(f"  cue {visible(item.cue_id)!r}", "bold") + f"  {state_words(item.state)}"]
+    names = [repr(visible(c)) for c in item.cue_ids]
+    if len(names) == 1:
+        state = state_words(item.state)
+        head = f"  cue {clip_middle(names[0], max(width - len(state) - 8, 16))}"
+        lines = [ink(head, "bold") + f"  {state}"]
+    else:
+        told = ", ".join(names[:6]) + (f" and {len(names) - 6} more" if len(names) > 6 else "")
+        lines = [ink(f"  {len(names)} cues that fail alike", "bold")]
+        lines += wrap(told, width, "     ")
+        lines += wrap(f"the worst, {names[0]}: {state_words(item.state)}", width, "     ")
     for finding in item.findings[:4]:
         lines += wrap(visible(f"{finding.code} {finding.message}"), width, "     - ", "       ")
     if len(item.findings) > 4:
@@ -74,8 +101,10 @@ def _heading(item: Advice, width: int, ink: Ink) -> list[str]:
 
 
 def state_words(state: State) -> str:
-    """How a cue stands: ``no, margin 0.26, never at the worst corner``."""
-    verdict = "unknown" if state.verdict is None else state.verdict.value
+    """How a cue stands: ``sure, margin 1.26, lit after 0.5 s at the latest``."""
+    if state.left_out:
+        return "left out"
+    verdict = "lights nothing" if state.verdict is None else state.verdict.value
     words = [verdict]
     if state.margin is not None:
         words.append(f"margin {state.margin:.2f}")
@@ -86,22 +115,24 @@ def state_words(state: State) -> str:
 
 def _remedy(n: int, remedy: Remedy, currency: str, width: int, ink: Ink) -> list[str]:
     lines = wrap(visible(f"{remedy.words}."), width, f"  {n:>3}. ", "       ")
-    before, after = _margin(remedy.before), _margin(remedy.after)
-    lines += wrap(
-        f"margin {before} -> {after}; {cost_words(remedy.cost, currency)}", width, "       "
-    )
+    before, after = margin_words(remedy.before), margin_words(remedy.after)
+    margin = "" if remedy.after.left_out else f"margin {before} -> {after}; "
+    lines += wrap(f"{margin}{cost_words(remedy.cost, currency)}", width, "       ")
     others = remedy.clears
     if len(others) > 1:
         names = ", ".join(repr(visible(c)) for c in others[:6])
         more = f" and {len(others) - 6} more" if len(others) > 6 else ""
         lines += wrap(f"mends {count(len(others), 'cue')}: {names}{more}", width, "       ")
+    for caveat in remedy.caveats:
+        lines += wrap(visible(f"mind: {caveat}"), width, "       ")
     if remedy.after.findings:
         codes = ", ".join(dict.fromkeys(f.code for f in remedy.after.findings))
         lines += wrap(f"warnings left: {codes}", width, "       ")
     return lines
 
 
-def _margin(state: State) -> str:
+def margin_words(state: State) -> str:
+    """The margin, or a question mark."""
     return "?" if state.margin is None else f"{state.margin:.2f}"
 
 
@@ -109,34 +140,39 @@ def cost_words(cost: Cost, currency: str = "") -> str:
     """Every kind of cost that there is: ``costs 4.50 EUR; 12 m more cable, 1 output``."""
     unit = f" {visible(currency)}" if currency else ""
     words = []
-    if cost.total is not None:
-        words.append(f"costs {cost.total:.2f}{unit} in all")
+    if cost.total is not None and abs(cost.total) >= 0.005:
+        verb = "costs" if cost.total > 0 else "saves"
+        words.append(f"{verb} {abs(cost.total):.2f}{unit} in all")
     if cost.money is None:
         words.append("price not stated")
-    elif cost.money and cost.money != cost.total:
-        words.append(f"{cost.money:.2f}{unit} to buy")
+    elif abs(cost.money) >= 0.005 and cost.money != cost.total:
+        words.append(f"{abs(cost.money):.2f}{unit} {'' if cost.money > 0 else 'less '}to buy")
     if abs(cost.metres) > 1e-9:
         words.append(f"{number(abs(cost.metres))} m {'more' if cost.metres > 0 else 'less'} cable")
     if cost.outputs:
-        words.append(f"{count(cost.outputs, 'output')} more")
+        less = "more" if cost.outputs > 0 else "less"
+        words.append(f"{count(abs(cost.outputs), 'output')} {less}")
     if cost.minutes is None:
         words.append("rigging time not stated")
-    elif cost.minutes:
-        words.append(f"{number(cost.minutes)} min of rigging")
+    elif abs(cost.minutes) >= 0.05:
+        less = "" if cost.minutes > 0 else " less"
+        words.append(f"{number(round(abs(cost.minutes), 1))} min{less} of rigging")
     if cost.shift_s:
         words.append(f"moved by {seconds(cost.shift_s)}")
-    return ", ".join(words) if words else "costs nothing that the show states"
+    if words:
+        return ", ".join(words)
+    return "costs nothing" if cost.total is not None else "costs nothing that the show states"
 
 
 def _without(item: Advice, width: int) -> list[str]:
     lines: list[str] = []
     if not item.remedies and item.findings:
         text = (
-            f"no remedy found: none of {count(item.tried, 'change')} tried, alone or in pairs, "
+            f"no remedy found: none of {count(item.tried, 'change')} tried, alone or together, "
             "makes it fire surely without harm elsewhere"
         )
         lines += wrap(text, width, "       ")
-    for words, harm in item.harmful[:2]:
+    for words, harm in item.harmful[: 1 if item.remedies else 2]:
         text = f"not advised: {words}. It would break something else: {harm}"
         lines += wrap(visible(text), width, "       ")
     return lines

@@ -23,6 +23,7 @@ _UNITS = {
     "_ohm": "Ω",
     "ohm_per_m": "Ω/m",
     "_per_K": "per K",
+    "_per_m": "per m",
     "_J_per_K": "J/K",
     "_W_per_K": "W/K",
     "_mJ_per_ohm": "mJ/Ω",

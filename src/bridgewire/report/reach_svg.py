@@ -35,7 +35,10 @@ def reach_svg(question: ReachQuestion, answers: Answers) -> str:
     x = make_axis(0, max(counts, default=1) + 0.5, _LEFT, WIDTH - _RIGHT, most=10, snug=True)
     y = make_axis(0.0, max(lengths, default=1.0) or 1.0, HEIGHT - _FOOT, _TOP)
     heading = clip_middle(f"How far {question.igniter_class} can be from {question.box}", 78)
-    detail = f"{WIRINGS[question.wiring]}; pulse {seconds(question.pulse_s)}"
+    detail = (
+        f"{WIRINGS[question.wiring]}; pulse {seconds(question.pulse_s)}; "
+        f"sought up to {question.longest_m:g} m"
+    )
     out = [
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH}" height="{HEIGHT}" '
         f'viewBox="0 0 {WIDTH} {HEIGHT}" font-family="DejaVu Sans, Verdana, sans-serif" '
@@ -43,7 +46,7 @@ def reach_svg(question: ReachQuestion, answers: Answers) -> str:
         f"<title>{escape(heading)}</title>",
         f'<rect width="{WIDTH}" height="{HEIGHT}" fill="#ffffff"/>',
         f'<text x="{_LEFT}" y="26" font-size="16" font-weight="bold">{escape(heading)}</text>',
-        f'<text x="{_LEFT}" y="46">{escape(clip_middle(detail, 100))}</text>',
+        f'<text x="{_LEFT}" y="46">{escape(clip_middle(detail, 112))}</text>',
         *framed(x, y, "cable up to which all are sure (m)"),
     ]
     foot = y.start + 18

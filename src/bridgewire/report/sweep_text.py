@@ -20,7 +20,10 @@ from bridgewire.timeline.outcomes import Verdict
 from bridgewire.units import seconds
 
 _VERDICTS = (Verdict.SURE, Verdict.MARGINAL, Verdict.NO, Verdict.UNKNOWN)
-_VALUE = 14
+_HEADS = "  sure marg.    no unkn.  margin   latest  not sure"
+_VALUE, _NARROW = 14, 7
+_REST = 2 + 4 * 6 + 8 + 9 + 2 + 8
+"""Columns of the rest of a line, with 8 for the name of the first cue that is not sure."""
 
 
 def sweep_text(
@@ -52,12 +55,18 @@ def sweep_text(
         places = len(setting.paths)
         more = f" ({places} places)" if places > 1 else ""
         lines += wrap(f"{visible(setting.text)}{more}", width, f"  {letter}  ")
-    heads = "".join(pad(letter, _VALUE) for letter in letters)
-    lines += ["", f"  {heads}  sure  marg.    no  unkn.  margin  latest    first not sure"]
+    each = min((width - _REST) // max(len(settings), 1), _VALUE)
+    beside = each >= _NARROW
+    heads = "".join(pad(letter, each) for letter in letters) if beside else ""
+    lines += ["", f"  {heads}{_HEADS}"]
     for row in rows:
-        values = "".join(
-            pad(clip_middle(visible(shown(v)), _VALUE - 1), _VALUE) for v in row.values
-        )
+        if beside:
+            values = "".join(_cell(v, each) for v in row.values)
+        else:  # too many settings: they go on lines of their own
+            told = zip(letters, row.values, strict=True)
+            words = ", ".join(f"{letter} {shown(v)}" for letter, v in told)
+            lines += wrap(visible(words), width, "  ", "    ")
+            values = ""
         if row.problems:
             lines += wrap(f"cannot be used: {visible(row.problems[0])}", width, f"  {values}  ")
             continue
@@ -65,14 +74,14 @@ def sweep_text(
         margin = "?" if row.margin is None else f"{row.margin:.2f}"
         latest = "never" if row.latest_s is None else seconds(row.latest_s)
         text = f"  {values}{counts}{pad(margin, 8, right=True)}{pad(latest, 9, right=True)}"
-        room = max(width - len(text) - 2, 8)
+        room = width - len(text) - 2
         lines.append(f"{text}  {clip_middle(visible(row.first_bad), room)}".rstrip())
     lines += ["", *caution_lines(width, ink)]
     return "\n".join(lines) + "\n"
 
 
-def _cell(value: Any) -> str:
-    return pad(clip_middle(visible(shown(value)), _VALUE - 1), _VALUE)
+def _cell(value: Any, width: int) -> str:
+    return pad(clip_middle(visible(shown(value)), width - 1), width)
 
 
 def shown(value: Any) -> str:

@@ -57,6 +57,8 @@ def report_text(report: Checked, options: TextOptions | None = None) -> str:
     lines += known_lines(report, o)
     lines += _ignored(report, o)
     lines += summary_lines(report, o)
+    if any(c.verdict not in (Verdict.SURE, None) for c in report.cues):
+        lines.append("bridgewire advise SHOW tells what to change.")
     if o.cautions:
         lines += ["", *caution_lines(o.width, o.ink)]
     return "\n".join(lines) + "\n"

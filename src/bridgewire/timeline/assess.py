@@ -17,7 +17,9 @@ from bridgewire.timeline.simulate import (
 )
 
 
-def assess(layout: Layout, *, progress: Progress | None = None) -> Assessment:
+def assess(
+    layout: Layout, *, progress: Progress | None = None, seek_pulses: bool = True
+) -> Assessment:
     """Compute what every cue of a show does.
 
     Parameters
@@ -25,6 +27,8 @@ def assess(layout: Layout, *, progress: Progress | None = None) -> Assessment:
     layout : Layout
     progress : callable, optional
         Called with firings done and in all.
+    seek_pulses : bool
+        Whether the pulse that would do is sought for cues that are not sure.
 
     Returns
     -------
@@ -36,7 +40,7 @@ def assess(layout: Layout, *, progress: Progress | None = None) -> Assessment:
     quick = {c.index for c in layout.cues if c.cue.together}
     simulation = simulate(layout, builder, schedule, quick_cues=quick, progress=progress)
     cues = evaluate(simulation, {})
-    needed = _needed_pulses(layout, builder, simulation, cues)
+    needed = _needed_pulses(layout, builder, simulation, cues) if seek_pulses else {}
     if needed:
         cues = evaluate(simulation, needed)
     return Assessment(layout, schedule, simulation, cues)

@@ -41,11 +41,13 @@ def changes(case: Case, cue_id: str) -> Iterator[Change]:
             f"{supply.open_circuit_V.min:g} V without load",
             tuple(full),
             boxes,
+            recipe="full",
         )
     stated = box.ambient_C or layout.show.site.ambient_C
     if stated is not None and stated.min < WARM_C["min"] and supply.cold_curve:
         warm = Set(("box", index, "ambient_C"), WARM_C)
         words = f"keep the battery of {box_id!r} at {WARM_C['min']} °C or above"
-        yield Change(WARMER, words, (warm,), boxes)
+        yield Change(WARMER, words, (warm,), boxes, recipe="warm")
         if full:
-            yield Change(WARMER, f"{words}, and charge it fully", (*full, warm), boxes)
+            both = f"{words}, and charge it fully"
+            yield Change(WARMER, both, (*full, warm), boxes, recipe="full and warm")

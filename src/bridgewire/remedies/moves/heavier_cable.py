@@ -9,7 +9,7 @@ from bridgewire.model.kit import CableSpec
 from bridgewire.physics.cable import cable_ohm_per_m
 from bridgewire.remedies.case import Case
 from bridgewire.remedies.change import Change, Effort, Item
-from bridgewire.remedies.edits import Set
+from bridgewire.remedies.edits import Edit, Remove, Set
 from bridgewire.remedies.wiring import parts_of, run_words, runs_to, typical_m
 
 KIND = "heavier-cable"
@@ -41,13 +41,35 @@ def changes(case: Case, cue_id: str) -> Iterator[Change]:
                 if len(group) == 1
                 else f"all {len(group)} runs to the igniters of cue {cue_id!r}"
             )
+            which = "all" if len(group) > 1 or len(runs) == 1 else str(runs.index(group[0]))
             yield Change(
                 KIND,
                 f"use {full_id!r} for {what}",
-                tuple(Set(("run", r, "cable"), full_id) for r in group),
+                tuple(e for r in group for e in cable_edits(case, r, full_id)),
                 frozenset((outcome.way[0],)),
-                Effort((Item("cable", full_id, metres),)),
+                Effort((Item("cable", full_id, metres), *_replaced(case, group))),
+                recipe=f"{full_id} {which}",
             )
+
+
+def cable_edits(case: Case, run: int, full_id: str) -> list[Edit]:
+    """Another cable, and so no longer from its drum."""
+    edits: list[Edit] = [Set(("run", run, "cable"), full_id)]
+    if case.show.run[run].drum is not None:
+        edits.append(Remove(("run", run, "drum")))
+    return edits
+
+
+def _replaced(case: Case, runs: Sequence[int]) -> list[Item]:
+    """The cable that is no longer needed."""
+    items = []
+    for run in runs:
+        stated = case.show.run[run]
+        metres = typical_m(case.as_written.layout, run) or 0.0
+        cable = case.catalogue.cables.full_id(stated.cable)
+        assert cable is not None
+        items.append(Item("cable", cable, -metres * stated.parallel))
+    return items
 
 
 def heavier(case: Case, present: Sequence[CableSpec]) -> list[tuple[str, CableSpec]]:

@@ -1,37 +1,70 @@
-"""A longer pulse, as far as the box offers one."""
+"""Another pulse that the box offers: a longer one, or the nearest where it offers no such pulse."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
+from bridgewire.model.kit import PulseChoice
 from bridgewire.remedies.case import Case
-from bridgewire.remedies.change import Change
+from bridgewire.remedies.change import Change, Effort
 from bridgewire.remedies.edits import Set
 from bridgewire.units import seconds
 
 KIND = "longer-pulse"
+FACTORS = (1.0, 1.5, 2.0, 3.0)
+"""Pulses between the present one and the longest are tried in these steps."""
 
 
 def changes(case: Case, cue_id: str) -> Iterator[Change]:
-    """Propose the shortest pulse that is said to be enough, and the longest on offer."""
+    """Propose the pulse that is said to be enough, some that are longer, and the longest."""
     outcome = case.as_written.cues[cue_id]
     if outcome.way is None or outcome.pulse_s is None:
         return
-    layout = case.as_written.layout
-    offered = layout.boxes[outcome.way[0]][1].pulses
+    offered = case.as_written.layout.boxes[outcome.way[0]][1].pulses
     if offered is None:
         return
     longest = max(offered.offered_s) if offered.offered_s else offered.max_s
-    tried = set()
-    for wish in (outcome.needed_pulse_s, 2 * outcome.pulse_s, longest):
-        pulse = None if wish is None else offered.shortest_at_least(wish)
-        if pulse is None or pulse <= outcome.pulse_s or pulse in tried:
+    wishes = [outcome.needed_pulse_s, *(f * outcome.pulse_s for f in FACTORS), longest]
+    tried = {outcome.pulse_s}
+    for wish in wishes:
+        pulse = None if wish is None or math.isinf(wish) else offered.shortest_at_least(wish)
+        if pulse is None or pulse in tried or pulse < outcome.pulse_s:
             continue
         tried.add(pulse)
-        yield Change(
-            KIND,
-            f"give cue {cue_id!r} a pulse of {seconds(pulse)} in place of "
-            f"{seconds(outcome.pulse_s)}",
-            (Set(("cue", outcome.cue, "pulse_s"), pulse),),
-            frozenset((outcome.way[0],)),
-        )
+        yield pulse_change(case, cue_id, pulse, KIND)
+
+
+def pulse_change(case: Case, cue_id: str, pulse_s: float, kind: str) -> Change:
+    """The change that gives a cue another pulse."""
+    outcome = case.as_written.cues[cue_id]
+    assert outcome.pulse_s is not None
+    assert outcome.way is not None
+    return Change(
+        kind,
+        f"give cue {cue_id!r} a pulse of {seconds(pulse_s)} in place of {seconds(outcome.pulse_s)}",
+        (Set(("cue", outcome.cue, "pulse_s"), pulse_s),),
+        frozenset((outcome.way[0],)),
+        Effort(longer_s=max(pulse_s - outcome.pulse_s, 0.0)),
+        recipe=f"to {pulse_s:.6g}",
+        each=f"give it a pulse of {seconds(pulse_s)}",
+    )
+
+
+def shorter(offered: PulseChoice, pulse_s: float) -> list[float]:
+    """Pulses on offer below one: the nearest, about half, and the shortest.
+
+    >>> shorter(PulseChoice(offered_s=(0.02, 0.05, 0.1)), 0.07)
+    [0.05, 0.02]
+    """
+    if offered.offered_s:
+        below = sorted((p for p in offered.offered_s if p < pulse_s - 1e-9), reverse=True)
+        wanted = [*below[:1], *[p for p in below if p <= 0.5 * pulse_s][:1], *below[-1:]]
+        return list(dict.fromkeys(wanted))
+    if offered.min_s is None or offered.min_s >= pulse_s - 1e-9:
+        return []
+    step = offered.step_s or 0.1 * pulse_s
+    below_it = offered.min_s + math.floor((pulse_s - offered.min_s) / step - 1e-6) * step
+    half = offered.shortest_at_least(max(0.5 * pulse_s, offered.min_s))
+    wanted = [round(below_it, 9), *([] if half is None else [half]), offered.min_s]
+    return [p for p in dict.fromkeys(wanted) if p < pulse_s - 1e-9]

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from bridgewire.circuit.places import coordinates, part_name
 from bridgewire.circuit.problems import Problems
 from bridgewire.remedies.case import Case
-from bridgewire.remedies.change import Change, Effort
+from bridgewire.remedies.change import Change, Effort, Item
 from bridgewire.remedies.edits import Edit, Remove, Set
 from bridgewire.remedies.wiring import laid_m, typical_m
 
@@ -56,5 +56,18 @@ def changes(case: Case, cue_id: str) -> Iterator[Change]:
             f"move box {box_id!r} to {position_id!r} ({word} cable from it)",
             tuple(edits),
             frozenset((box_id,)),
-            Effort(metres=-saved, parts=1),
+            Effort(_items(case, runs, now, lengths), metres=-saved),
+            caveat="only where the box and whoever works it may be so near to the articles",
         )
+
+
+def _items(
+    case: Case, runs: Sequence[int], now: Sequence[float | None], then: Sequence[float]
+) -> tuple[Item, ...]:
+    items = []
+    for run, before, after in zip(runs, now, then, strict=True):
+        stated = case.show.run[run]
+        cable = case.catalogue.cables.full_id(stated.cable)
+        assert cable is not None
+        items.append(Item("cable", cable, (after - (before or 0.0)) * stated.parallel))
+    return tuple(items)

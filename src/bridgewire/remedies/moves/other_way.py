@@ -21,6 +21,8 @@ def changes(case: Case, cue_id: str) -> Iterator[Change]:
     placed = placed_of(layout, outcome)
     if outcome.way is None or outcome.pulse_s is None or len(placed) < 2:
         return
+    if case.show.cue[outcome.cue].together:
+        return  # not one after the other
     strips = {p.part.id: p.part for p in placed}
     free = set.intersection(*(set(free_ways(layout, s)) for s in strips.values()))
     if not free:
@@ -66,11 +68,13 @@ def _change(case: Case, cue_id: str, group: list[PlacedIgniter], way: int) -> Ch
         edits.append(
             Set(("cue", outcome.cue, "lights"), [i for i in stated.lights if i not in ids])
         )
+    them = "it" if len(ids) == 1 else "them"
     moved = ", ".join(repr(i) for i in sorted(ids))
     return Change(
         KIND,
-        f"move {moved} to way {way} and fire it by a cue {name!r} {pause:g} s later",
+        f"move {moved} to way {way} and fire {them} by a cue {name!r} {pause:g} s later",
         tuple(edits),
         frozenset((outcome.way[0],)),
         Effort(shift_s=pause),
+        adds=(name,),
     )

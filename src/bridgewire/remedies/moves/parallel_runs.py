@@ -42,4 +42,5 @@ def changes(case: Case, cue_id: str) -> Iterator[Change]:
             tuple(Set(("run", r, "parallel"), case.show.run[r].parallel + 1) for r in group),
             frozenset((outcome.way[0],)),
             Effort(tuple(items), metres=math.fsum(i.count for i in items), runs=len(group)),
+            recipe="all" if len(group) > 1 or len(runs) == 1 else str(runs.index(group[0])),
         )

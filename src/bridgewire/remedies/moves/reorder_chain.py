@@ -67,7 +67,7 @@ def _change(case: Case, chain: list[Part], order: list[Part], box: str) -> Chang
         tuple(edits),
         frozenset((box,)),
         Effort(
-            tuple(Item("cable", c, math.fsum((m,))) for c, m in cables.items() if m > 0),
+            tuple(Item("cable", c, math.fsum((m,))) for c, m in cables.items() if m),
             metres=more,
         ),
     )

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from bridgewire.circuit.places import part_name
 from bridgewire.remedies.case import Case
-from bridgewire.remedies.change import Change, Effort
+from bridgewire.remedies.change import Change, Effort, Item
 from bridgewire.remedies.edits import Edit, Set
 from bridgewire.remedies.wiring import (
     distance_m,
@@ -28,7 +28,7 @@ def changes(case: Case, cue_id: str) -> Iterator[Change]:
     layout = case.as_written.layout
     if outcome.way is None:
         return
-    found: list[tuple[Edit, float, str]] = []
+    found: list[tuple[Edit, Item, str]] = []
     for run in runs_to(parts_of(layout, outcome)):
         stated = case.show.run[run]
         straight = distance_m(layout, part_name(stated.from_), stated.to)
@@ -38,7 +38,9 @@ def changes(case: Case, cue_id: str) -> Iterator[Change]:
         least = laid_m(layout, straight)
         if now - least < WORTH_M:
             continue
-        saved = (now - least) * stated.parallel
+        cable = case.catalogue.cables.full_id(stated.cable)
+        assert cable is not None
+        saved = Item("cable", cable, (least - now) * stated.parallel)
         words = f"cut {run_words(layout, run)} from {now:.4g} m to {least:.4g} m"
         found.append((Set(("run", run, "length_m"), least), saved, words))
     groups = [[f] for f in found] + ([found] if len(found) > 1 else [])
@@ -48,5 +50,6 @@ def changes(case: Case, cue_id: str) -> Iterator[Change]:
             "; ".join(words for _, _, words in group),
             tuple(edit for edit, _, _ in group),
             frozenset((outcome.way[0],)),
-            Effort(metres=-sum(saved for _, saved, _ in group)),
+            Effort(tuple(i for _, i, _ in group), metres=sum(i.count for _, i, _ in group)),
+            recipe="all" if len(group) == len(found) else group[0][2],
         )

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from bridgewire.circuit.layout import OutputKey, Part
 from bridgewire.remedies.case import Case
 from bridgewire.remedies.change import Change, Effort, Item
+from bridgewire.remedies.edits import Append
 from bridgewire.remedies.moves.splitter_for_chain import chains
 from bridgewire.remedies.rewire import to_output
 from bridgewire.remedies.wiring import (
+    below,
     distance_m,
     free_outputs,
     laid_m,
@@ -54,6 +57,11 @@ def fed_from(case: Case, part: Part, output: OutputKey, kind: str) -> Change | N
     before = typical_m(layout, part.run)
     if metres is None or before is None:
         return None
+    most = layout.boxes[output[0]][1].max_strips
+    if most is not None and sum(p.is_strip for p in below(layout, part)) > most:
+        return None
+    if metres > (layout.run_cables[part.run].max_length_m or math.inf):
+        return None
     made = to_output(layout, part, output, metres)
     if made is None:
         return None
@@ -61,6 +69,11 @@ def fed_from(case: Case, part: Part, output: OutputKey, kind: str) -> Change | N
     cable = case.catalogue.cables.full_id(case.show.run[part.run].cable)
     assert cable is not None
     more = (metres - before) * case.show.run[part.run].parallel
+    # An output that nothing hangs on any more is free again.
+    freed = {p.output for p in layout.parts.values()} - {
+        p.output for p in layout.parts.values() if p not in below(layout, part)
+    }
+    outputs = 1 - len(freed & {part.output})
     words = f"feed {part.id!r} by a run of {metres:.4g} m from {output[0]}/{output[1]}"
     if twins:
         words += f", with {twins} cue{'s' if twins > 1 else ''} more at the same time"
@@ -69,5 +82,8 @@ def fed_from(case: Case, part: Part, output: OutputKey, kind: str) -> Change | N
         words,
         edits,
         frozenset((output[0], part.output[0])),
-        Effort((Item("cable", cable, more),), metres=more, outputs=1),
+        Effort((Item("cable", cable, more),), metres=more, outputs=outputs),
+        adds=tuple(
+            str(e.item["id"]) for e in edits if isinstance(e, Append) and e.path == ("cue",)
+        ),
     )

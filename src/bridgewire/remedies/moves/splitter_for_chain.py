@@ -3,37 +3,63 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from bridgewire.circuit.layout import Layout, Part
-from bridgewire.model.kit import SplitterKind
+from bridgewire.diagnostics import DocPath
+from bridgewire.model.kit import StripKind
 from bridgewire.remedies.case import Case
 from bridgewire.remedies.change import Change, Effort, Item
 from bridgewire.remedies.edits import Append, Edit, Set
+from bridgewire.remedies.moves.heavier_cable import cable_edits, heavier
 from bridgewire.remedies.plain import plain_item
-from bridgewire.remedies.wiring import fresh, parts_of, path_to, typical_m
+from bridgewire.remedies.wiring import (
+    distance_m,
+    fresh,
+    laid_m,
+    length_to,
+    parts_of,
+    path_to,
+    typical_m,
+)
 
 KIND = "splitter-for-chain"
 SHORT_M = 1.0
-"""Run from the splitter to the strip that it stands beside."""
+"""Run from the splitter to the strip that it stands beside, or to the box."""
+MOST_M = 500.0
+"""Nobody lays longer runs from a splitter."""
 
 
 def changes(case: Case, cue_id: str) -> Iterator[Change]:
-    """Propose a splitter where a chain begins: runs as long as the chain, or all equal."""
+    """Propose a splitter where a chain begins, with runs as long as the chain or all equal, and
+    one at the box."""
     outcome = case.as_written.cues[cue_id]
     layout = case.as_written.layout
     if outcome.way is None:
         return
     for chain in chains(layout, parts_of(layout, outcome)):
-        kinds = fitting(case, len(chain))
+        kinds = fitting(case, chain)
         reach = reaches(layout, chain)
         if not kinds or reach is None:
             continue
-        for equal in (False, True):
-            lengths = [max(reach)] * len(reach) if equal else reach
-            full_id, kind = kinds[0]
-            yield _change(case, cue_id, chain, lengths, full_id, kind, outcome.way[0], equal=equal)
+        full_id, same_plugs = kinds[0]
+        caveat = "" if same_plugs else "its plugs are of another kind than those of the strips"
+        if max(reach) <= MOST_M:
+            yield _beside_first(case, chain, reach, full_id, "a run of its own", caveat)
+        if len(set(reach)) > 1:
+            equal = [max(reach)] * len(reach)
+            how = f"equal runs of {max(reach):.4g} m"
+            yield _beside_first(case, chain, equal, full_id, how, caveat)
+        found = heavier(case, [layout.run_cables[p.run] for p in chain if p.run is not None])
+        for cable in (None, found[-1][0]) if found else (None,):
+            if cable is not None:
+                how = f"equal runs of {max(reach):.4g} m of {cable!r}"
+                equal = [max(reach)] * len(reach)
+                yield _beside_first(case, chain, equal, full_id, how, caveat, cable)
+            box = _at_the_box(case, chain, full_id, caveat, cable)
+            if box is not None:
+                yield box
 
 
 def chains(layout: Layout, strips: list[Part]) -> list[list[Part]]:
@@ -65,70 +91,167 @@ def reaches(layout: Layout, chain: list[Part]) -> list[float] | None:
     return out
 
 
-def fitting(case: Case, outlets: int) -> list[tuple[str, SplitterKind]]:
-    """Splitters of the kits with outlets enough, the smallest first."""
+def fitting(case: Case, chain: Sequence[Part]) -> list[tuple[str, bool]]:
+    """Splitters of the kits with outlets enough, those with the strips' plugs and the smallest
+    first; whether the plugs are alike beside each."""
+    plugs = {p.kind.inlet_contact for p in chain if isinstance(p.kind, StripKind)}
     found = [
-        (kind.outlets, f"{kit_id}:{kind.id}", kind)
+        ({kind.inlet_contact, kind.outlet_contact} != plugs, kind.outlets, f"{kit_id}:{kind.id}")
         for kit_id, kit in case.catalogue.kits.items()
         for kind in kit.splitter
-        if kind.outlets >= outlets
+        if kind.outlets >= len(chain)
     ]
-    return [(full, kind) for _, full, kind in sorted(found, key=lambda f: f[:2])]
+    return [(full_id, not other) for other, _, full_id in sorted(found)]
+
+
+def _beside_first(
+    case: Case,
+    chain: list[Part],
+    lengths: list[float],
+    full_id: str,
+    how: str,
+    caveat: str,
+    cable: str | None = None,
+) -> Change:
+    """A splitter where the chain begins; the run to there stays, perhaps with another cable."""
+    layout = case.as_written.layout
+    first = chain[0]
+    assert first.run is not None
+    name = fresh(layout, f"{first.id} splitter")
+    edits: list[Edit] = [
+        Append(("splitter",), _splitter(case, name, full_id, first.path)),
+        Set(("run", first.run, "to"), name),
+        Append(("run",), _run(case, chain[1], name, first.id, lengths[0], cable)),
+    ]
+    for part, metres in zip(chain[1:], lengths[1:], strict=True):
+        assert part.run is not None
+        edits.append(Set(("run", part.run, "from"), name))
+        edits.append(Set(("run", part.run, "length_m"), round(metres, 3)))
+    items = [_cable(case, chain[1], lengths[0], cable)]
+    for part, metres in zip(chain, (_length(case, first) or 0.0, *lengths[1:]), strict=True):
+        if cable is not None and part.run is not None:
+            edits += cable_edits(case, part.run, cable)
+        items.append(_cable(case, part, metres, cable))
+        items.append(_cable(case, part, -(_length(case, part) or 0.0)))
+    names = ", ".join(repr(p.id) for p in chain)
+    return _change(
+        case,
+        chain,
+        f"put a splitter {full_id!r} beside {first.id!r} and feed {names} from it by {how} "
+        "in place of the chain",
+        edits,
+        full_id,
+        items,
+        caveat,
+    )
+
+
+def _at_the_box(
+    case: Case, chain: list[Part], full_id: str, caveat: str, cable: str | None
+) -> Change | None:
+    """A splitter at the box, and a run from there to each strip."""
+    layout = case.as_written.layout
+    first = chain[0]
+    if first.parent is not None or first.output is None or first.run is None:
+        return None
+    box, output = first.output
+    lengths = []
+    for part in chain:
+        straight = distance_m(layout, box, part.id)
+        metres = length_to(layout, part) if straight is None else laid_m(layout, straight)
+        spec = None if part.run is None else layout.run_cables[part.run]
+        spec = spec if cable is None else case.catalogue.cables.get(cable)
+        longest = None if spec is None else spec.max_length_m
+        if metres is None or _length(case, part) is None or metres > (longest or math.inf):
+            return None
+        lengths.append(metres)
+    name = fresh(layout, f"{box} splitter {output}")
+    edits: list[Edit] = [
+        Append(("splitter",), _splitter(case, name, full_id, ("box", layout.boxes[box][0]))),
+        Append(("run",), _run(case, first, f"{box}/{output}", name, SHORT_M, cable)),
+    ]
+    items = [_cable(case, first, SHORT_M, cable)]
+    for part, metres in zip(chain, lengths, strict=True):
+        assert part.run is not None
+        edits.append(Set(("run", part.run, "from"), name))
+        edits.append(Set(("run", part.run, "length_m"), round(metres, 3)))
+        if cable is not None:
+            edits += cable_edits(case, part.run, cable)
+        items.append(_cable(case, part, metres, cable))
+        items.append(_cable(case, part, -(_length(case, part) or 0.0)))
+    of = "a cable" if cable is None else f"{cable!r}"
+    each = ", ".join(f"{p.id!r} ({m:.4g} m)" for p, m in zip(chain, lengths, strict=True))
+    return _change(
+        case,
+        chain,
+        f"put a splitter {full_id!r} at box {box!r} on output {output} and run {of} from it to "
+        f"each of {each} in place of the chain",
+        edits,
+        full_id,
+        items,
+        caveat,
+    )
 
 
 def _change(
     case: Case,
-    cue_id: str,
     chain: list[Part],
-    lengths: list[float],
+    words: str,
+    edits: list[Edit],
     full_id: str,
-    kind: SplitterKind,
-    box: str,
-    *,
-    equal: bool,
+    cables: list[Item],
+    caveat: str,
 ) -> Change:
-    layout = case.as_written.layout
-    first = chain[0]
-    assert first.run is not None
-    stands = layout.show.strip[int(first.path[1])]
-    name = fresh(layout, f"{first.id} splitter")
-    splitter: dict[str, Any] = {"id": name, "kind": full_id}
-    if stands.at_m is not None:
-        splitter["at_m"] = list(stands.at_m)
-    elif stands.position is not None:
-        splitter["position"] = stands.position
-    edits: list[Edit] = [
-        Append(("splitter",), splitter),
-        Set(("run", first.run, "to"), name),
-        Append(("run",), _first_run(case, chain, name, lengths[0])),
-    ]
-    before = 0.0
-    for part, metres in zip(chain[1:], lengths[1:], strict=True):
-        assert part.run is not None
-        before += typical_m(layout, part.run) or 0.0
-        edits.append(Set(("run", part.run, "from"), name))
-        edits.append(Set(("run", part.run, "length_m"), round(metres, 3)))
-    more = math.fsum(lengths) - before
-    cable = case.catalogue.cables.full_id(case.show.run[chain[1].run or 0].cable)
-    assert cable is not None
-    how = f"equal runs of {lengths[0]:.4g} m" if equal else "a run of its own"
-    names = ", ".join(repr(p.id) for p in chain)
+    output = chain[0].output
+    assert output is not None
     return Change(
         KIND,
-        f"put a splitter {full_id!r} beside {first.id!r} and feed {names} from it by {how} "
-        "in place of the chain",
+        words,
         tuple(edits),
-        frozenset((box,)),
+        frozenset((output[0],)),
         Effort(
-            (Item("splitter", full_id, 1), Item("cable", cable, more)),
-            metres=more,
+            (Item("splitter", full_id, 1), *cables),
+            metres=math.fsum(i.count for i in cables),
             runs=1,
             parts=1,
         ),
+        caveat=caveat,
     )
 
 
-def _first_run(case: Case, chain: list[Part], name: str, metres: float) -> Mapping[str, Any]:
-    like = plain_item(case.show.run[chain[1].run or 0])
-    keep = {k: v for k, v in like.items() if k in ("cable", "parallel", "drum")}
-    return {"from": name, "to": chain[0].id, **keep, "length_m": round(metres, 3)}
+def _splitter(case: Case, name: str, full_id: str, beside: DocPath) -> dict[str, Any]:
+    stated = getattr(case.show, str(beside[0]))[int(beside[1])]
+    splitter: dict[str, Any] = {"id": name, "kind": full_id}
+    if stated.at_m is not None:
+        splitter["at_m"] = list(stated.at_m)
+    elif stated.position is not None:
+        splitter["position"] = stated.position
+    return splitter
+
+
+def _length(case: Case, part: Part) -> float | None:
+    """Of the run that feeds a part."""
+    assert part.run is not None
+    return typical_m(case.as_written.layout, part.run)
+
+
+def _cable(case: Case, part: Part, metres: float, cable: str | None = None) -> Item:
+    """More of the cable that feeds a part, or of another."""
+    assert part.run is not None
+    stated = case.show.run[part.run]
+    full_id = cable or case.catalogue.cables.full_id(stated.cable)
+    assert full_id is not None
+    return Item("cable", full_id, metres * stated.parallel)
+
+
+def _run(
+    case: Case, like: Part, start: str, end: str, metres: float, cable: str | None
+) -> Mapping[str, Any]:
+    """A run of the cable that feeds a part, or of another."""
+    assert like.run is not None
+    stated = plain_item(case.show.run[like.run])
+    keep = {k: v for k, v in stated.items() if k in ("cable", "parallel", "drum")}
+    if cable is not None:
+        keep = {**keep, "cable": cable}
+        keep.pop("drum", None)
+    return {"from": start, "to": end, **keep, "length_m": round(metres, 3)}

@@ -1,0 +1,43 @@
+"""A shorter pulse: the box is free sooner, and less charge and heat go into the wiring."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from bridgewire.remedies.case import Case
+from bridgewire.remedies.change import Change
+from bridgewire.remedies.moves.longer_pulse import pulse_change, shorter
+
+KIND = "shorter-pulse"
+OWN = ("TIM001", "WIR005", "WIR006", "SUP002", "SUP005")
+"""Findings that a shorter pulse of the cue itself can clear."""
+BEFORE = ("TIM002", "SUP004")
+"""Findings that a shorter pulse of the cue that they blame can clear."""
+
+
+def changes(case: Case, cue_id: str) -> Iterator[Change]:
+    """Propose shorter pulses for the cue, or for the cue that keeps its box busy."""
+    trial = case.as_written
+    for finding in trial.about(cue_id):
+        if finding.code in OWN:
+            yield from _shorter(case, cue_id)
+            break
+    blamed = {
+        subject: None
+        for finding in trial.about(cue_id)
+        if finding.code in BEFORE
+        for subject in finding.subjects[1:2]
+        if subject in trial.cues and subject != cue_id
+    }
+    for other in blamed:
+        yield from _shorter(case, other)
+
+
+def _shorter(case: Case, cue_id: str) -> Iterator[Change]:
+    outcome = case.as_written.cues[cue_id]
+    if outcome.way is None or outcome.pulse_s is None:
+        return
+    offered = case.as_written.layout.boxes[outcome.way[0]][1].pulses
+    if offered is not None:
+        for pulse in shorter(offered, outcome.pulse_s):
+            yield pulse_change(case, cue_id, pulse, KIND)
