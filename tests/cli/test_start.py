@@ -5,29 +5,88 @@ from __future__ import annotations
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
 
+import click
 import pytest
 
 import bridgewire
-from bridgewire.cli.main import COMMANDS
+from bridgewire.cli.main import COMMANDS, main
 from tests.cli.running import COMMAND, environment, run_command
 
-HEAVY = ("numpy", "jsonschema", "cattrs", "yaml", "tree_sitter", "scipy", "bridgewire.api")
+LIGHT = frozenset(("bridgewire", "click"))
+"""What the help may import besides the standard library. No package of an extra is among them, and
+of what every check needs, numpy and the readers of documents are not either."""
+OWN_MODULES = 16
+MODULES = 60
+"""How many modules of bridgewire, and how many in all besides click's own, one help may import."""
+MODULES_OF_THE_PACKAGE = 40
+"""The same for ``import bridgewire``, which brings two of its own."""
+
+
+def subcommands(command: click.Command, words: tuple[str, ...] = ()) -> Iterator[tuple[str, ...]]:
+    """The words of every command, and of those below it."""
+    if words:
+        yield words
+    if isinstance(command, click.Group):
+        context = click.Context(command)
+        for name in command.list_commands(context):
+            found = command.get_command(context, name)
+            assert found is not None
+            yield from subcommands(found, (*words, name))
+
+
+def imported(script: str) -> list[str]:
+    """What a script imports after it has set `before`, the modules that do not count."""
+    told = "; import sys; print(chr(10) + ' '.join(sorted(set(sys.modules) - before)))"
+    done = subprocess.run(
+        [sys.executable, "-c", script + told],
+        capture_output=True,
+        env=environment(),
+        check=True,
+        encoding="utf-8",
+    )
+    return done.stdout.splitlines()[-1].split()
+
+
+def not_light(modules: list[str]) -> set[str]:
+    packages = {m.partition(".")[0] for m in modules}
+    return packages - LIGHT - sys.stdlib_module_names
 
 
 @pytest.mark.parametrize(
-    "arguments", [["--help"], ["--version"], *([name, "--help"] for name in COMMANDS)], ids=" ".join
+    "words",
+    [("--help",), ("--version",), *((*w, "--help") for w in subcommands(main))],
+    ids=" ".join,
 )
-def test_help_imports_nothing_heavy(arguments: list[str]) -> None:
-    script = (
-        "import sys; from bridgewire.cli.main import run; "
-        f"code = run({arguments!r}); "
-        f"sys.exit(code or bool([m for m in {HEAVY!r} if m in sys.modules]))"
+def test_help_imports_little(words: tuple[str, ...]) -> None:
+    modules = imported(
+        "import sys, click; before = set(sys.modules); "
+        f"from bridgewire.cli.main import run; code = run({list(words)!r}); assert code == 0"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", script], capture_output=True, env=environment(), check=False
+    own = [m for m in modules if m.partition(".")[0] == "bridgewire"]
+    assert not_light(modules) == set()
+    assert "bridgewire.api" not in own
+    assert len(own) <= OWN_MODULES, own
+    assert len(modules) <= MODULES, modules
+
+
+def test_importing_the_package_imports_little() -> None:
+    modules = imported("import sys; before = set(sys.modules); import bridgewire")
+    assert [m for m in modules if m.partition(".")[0] not in sys.stdlib_module_names] == [
+        "bridgewire",
+        "bridgewire.version",
+    ]
+    assert len(modules) <= MODULES_OF_THE_PACKAGE, modules
+
+
+def test_a_check_imports_no_package_of_an_extra() -> None:
+    modules = imported(
+        "import sys; before = set(sys.modules); from bridgewire.api import check; "
+        "check('examples/midwinter-small.toml')"
     )
-    assert done.returncode == 0, done.stderr
+    assert not_light(modules) <= {"attr", "attrs", "numpy", "tree_sitter", "tree_sitter_toml"}
+    assert "numpy" in modules, "the test sees what is imported"
 
 
 def test_help_takes_less_than_three_tenths_of_a_second() -> None:

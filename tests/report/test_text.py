@@ -3,6 +3,7 @@ from __future__ import annotations
 import re
 
 import pytest
+from attrs import evolve
 
 from bridgewire.report.cautions import CAUTIONS
 from bridgewire.report.cue_table import WIDE, heading_lines
@@ -61,6 +62,15 @@ def test_what_it_waits_for_and_what_costs_most_is_told() -> None:
 def test_the_missing_value_is_named() -> None:
     text = " ".join(report_text(small_report()).split())
     assert "igniter class bench:unmeasured" in text
+
+
+def test_the_way_to_remedies_is_told_where_something_is_not_sure() -> None:
+    line = "bridgewire advise SHOW tells what to change."
+    report = small_report()
+    assert line in report_text(report).splitlines()
+    sure = tuple(c for c in report.cues if c.verdict is Verdict.SURE)
+    assert sure
+    assert line not in report_text(evolve(report, cues=sure))
 
 
 def test_cautions_are_always_there() -> None:

@@ -126,13 +126,13 @@ class _Tree:
                 if not touched or touched & passed:
                     self.faults.append(fault)
                 continue
-            models = self._swapped(fault.swap) if at_box else None
+            models = self._swapped(fault) if at_box else None
             if models is not None:
                 self.others[len(self.faults)] = models
                 self.faults.append(fault)
 
-    def _swapped(self, pair: tuple[str, str]) -> dict[WayKey, WayModel] | None:
-        bench, at_strips = rewired(self.bench, pair)
+    def _swapped(self, fault: TreeFault) -> dict[WayKey, WayModel] | None:
+        bench, at_strips = rewired(self.bench, fault)
         models: dict[WayKey, WayModel] = {}
         for key, seen in self.seen.items():
             if bench.missing(key, BOX) or any(bench.missing(key, o.place) for o in seen):
@@ -156,15 +156,17 @@ class _Tree:
         return out
 
 
-def rewired(bench: MeterBench, pair: tuple[str, str]) -> tuple[MeterBench, MeterBench | None]:
-    """The show with two parts in each other's places, and what readings at strips are of.
+def rewired(bench: MeterBench, fault: TreeFault) -> tuple[MeterBench, MeterBench | None]:
+    """The show with the fault's parts in each other's places, and what readings at strips are of.
 
     What hangs on a strip goes with it, so where the two are of other outputs readings at strips
     stay as they were.
     """
+    if fault.swap is None:
+        return bench, None
     layout = bench.assessment.layout
-    there = bench.rewired(swapped(layout, *pair))
-    a, b = (layout.parts[p].output for p in pair)
+    there = bench.rewired(swapped(layout, *fault.swap, keep_runs=fault.keep_runs))
+    a, b = (layout.parts[p].output for p in fault.swap)
     return there, None if a == b else bench
 
 
@@ -386,8 +388,7 @@ def _hypothesis(
 ) -> _Hypothesis:
     t, f = found.where
     one = points.take(np.array([t]))
-    swap = tree.faults[int(points.fault[t])].swap
-    bench, at_strips = (tree.bench, None) if swap is None else rewired(tree.bench, swap)
+    bench, at_strips = rewired(tree.bench, tree.faults[int(points.fault[t])])
     if name[0] != "way":
         return _Hypothesis(tree, one, WayFault("none", "", ""), 0, None, bench, at_strips)
     fault = faults[name[1]]

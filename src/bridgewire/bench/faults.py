@@ -113,8 +113,9 @@ class TreeFault:
     reading_add: Floats | None = None
     """Ohm added to every reading whose leads nobody took off."""
     swap: tuple[str, str] | None = None
-    """Two parts that have changed places: each is on the other's run or, if both are first on
-    their outputs, on the other's output with its own run."""
+    """Two parts that have changed places, each on the other's run or output."""
+    keep_runs: bool = False
+    """Whether swapped parts keep their runs, which are plugged into each other's outputs."""
     values: Floats | None = None
     value_text: str = ""
 

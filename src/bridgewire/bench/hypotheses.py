@@ -31,8 +31,8 @@ from bridgewire.physics.network import Floats
 OHM_POINTS = 40
 LENGTH_POINTS = 40
 LEAD_POINTS = 12
-MOST_SWAPS = 60
-"""Most pairs of strips of one tree that are tried."""
+MOST_SWAPS = 120
+"""Most swaps of strips with those of one tree that are tried."""
 SHORT_S = 1.0 / 0.02
 
 
@@ -264,10 +264,11 @@ def tree_faults(bench: MeterBench, output: OutputKey) -> tuple[TreeFault, ...]:
     for part in parts:
         faults += _of_run(layout, part)
     faults += _of_drums(layout, parts)
-    for a, b in itertools.islice(_swaps(layout, output, parts), MOST_SWAPS):
-        plugs = layout.parts[b].output != output
-        text = "are plugged into each other's outputs" if plugs else "hang on each other's runs"
-        faults.append(TreeFault("strips swapped", f"{a} and {b} {text}", f"{a}, {b}", swap=(a, b)))
+    for a, b, keep in itertools.islice(_swaps(layout, output, parts), MOST_SWAPS):
+        text = "are plugged into each other's outputs" if keep else "hang on each other's runs"
+        first, second = sorted((a, b), key=lambda p: layout.parts[p].run or 0)
+        cause = f"{first} and {second} {text}"
+        faults.append(TreeFault("strips swapped", cause, f"{a}, {b}", swap=(a, b), keep_runs=keep))
     return tuple(faults)
 
 
@@ -369,12 +370,18 @@ def _of_drums(layout: Layout, parts: Sequence[Part]) -> Iterator[TreeFault]:
         )
 
 
-def _swaps(layout: Layout, output: OutputKey, parts: Sequence[Part]) -> Iterator[tuple[str, str]]:
-    """Pairs of strips of an output, and its first part with those of other outputs."""
+def _swaps(
+    layout: Layout, output: OutputKey, parts: Sequence[Part]
+) -> Iterator[tuple[str, str, bool]]:
+    """Pairs of strips of an output, and its first part with those of other outputs.
+
+    Of other outputs in two ways: with their own runs (the plugs at the boxes are swapped), or on
+    each other's runs (the far ends are) where the runs differ.
+    """
     strips = [p for p in parts if p.is_strip]
     for a, b in itertools.combinations(strips, 2):
         if a not in _line(b) and b not in _line(a):
-            yield a.id, b.id
+            yield a.id, b.id, False
     mine = next((p for p in parts if p.parent is None), None)
     if mine is None:
         return
@@ -383,7 +390,17 @@ def _swaps(layout: Layout, output: OutputKey, parts: Sequence[Part]) -> Iterator
         if other.parent is None and other.output is not None and other.output != output:
             there = layout.boxes[other.output[0]][1]
             if there.path == kind.path and not needs_mesh(there, 1):
-                yield mine.id, other.id
+                yield mine.id, other.id, True
+                if _run_of(layout, mine) != _run_of(layout, other):
+                    yield mine.id, other.id, False
+
+
+def _run_of(layout: Layout, part: Part) -> tuple[object, ...]:
+    """What a run adds to a circuit."""
+    if part.run is None:
+        return ()
+    run = layout.show.run[part.run]
+    return layout.run_lengths[part.run], layout.run_cables[part.run], run.parallel, run.joints
 
 
 def _line(part: Part) -> list[Part]:
@@ -393,11 +410,10 @@ def _line(part: Part) -> list[Part]:
     return found
 
 
-def swapped(layout: Layout, a: str, b: str) -> Layout:
+def swapped(layout: Layout, a: str, b: str, *, keep_runs: bool = False) -> Layout:
     """The same show with two parts in each other's places.
 
-    Parts of one output are each on the other's run; the first parts of two outputs are on each
-    other's output, with their own runs.
+    Each is on the other's run; or, with `keep_runs`, on the other's output with its own run.
     """
     parts = {
         p.id: Part(p.id, p.kind, p.kind_id, p.path, p.first_way, p.run, None, None, p.depth)
@@ -407,7 +423,7 @@ def swapped(layout: Layout, a: str, b: str) -> Layout:
     for old in layout.parts.values():
         place = layout.parts[change.get(old.id, old.id)]
         part = parts[old.id]
-        part.run = place.run if layout.parts[a].output == layout.parts[b].output else old.run
+        part.run = old.run if keep_runs else place.run
         if place.parent is not None:
             part.parent = parts[place.parent.id]
         else:

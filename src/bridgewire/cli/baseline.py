@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from bridgewire.cli.candidates import show_files
 from bridgewire.cli.terminal import allow_broken_option, kit_dir_option, progress, today_option
 
 if TYPE_CHECKING:
@@ -19,7 +20,9 @@ if TYPE_CHECKING:
     from bridgewire.plugins.plugin_set import PluginSet
     from bridgewire.report.baseline import Baseline, KnownFinding
 
-_shows = click.argument("shows", nargs=-1, required=True, metavar="SHOW...")
+_shows = click.argument(
+    "shows", nargs=-1, required=True, metavar="SHOW...", shell_complete=show_files
+)
 _file = click.option(
     "--file",
     "file",

@@ -25,11 +25,15 @@ def loaded_case(show: str, kit_dirs: tuple[str, ...]) -> tuple[LoadedShow, Case]
 
         text = problems_text(loaded.plugins.findings, terminal_width(sys.stderr))
         click.echo(text, nl=False, err=True)
+    return loaded, case_of(loaded)
+
+
+def case_of(loaded: LoadedShow) -> Case:
+    """The case of a show that has been read."""
     layout = loaded.layout
-    case = Case(
+    return Case(
         loaded.show, loaded.document.data, layout.catalogue, layout.models, loaded.plugins.rules
     )
-    return loaded, case
 
 
 def known_cues(case: Case, cue_ids: tuple[str, ...], option: str = "--cue") -> tuple[str, ...]:

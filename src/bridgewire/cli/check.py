@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 
+from bridgewire.cli.candidates import kit_ids, show_files
 from bridgewire.cli.terminal import (
     PLAIN_WIDTH,
     allow_broken_option,
@@ -23,13 +24,16 @@ DRAWS = 10_000
 
 
 @click.command("check")
-@click.argument("shows", nargs=-1, required=True, metavar="SHOW...")
+@click.argument(
+    "shows", nargs=-1, required=True, metavar="SHOW...", shell_complete=show_files
+)
 @kit_dir_option
 @click.option(
     "--kit",
     "kit_lists",
     multiple=True,
     metavar="ID[+ID...]",
+    shell_complete=kit_ids,
     help="Also try this list of kit profiles in place of the show's own, side by side. May be "
     "given several times. References without a kit's name are searched through the list in order.",
 )
@@ -74,6 +78,12 @@ DRAWS = 10_000
 )
 @today_option
 @click.option(
+    "--advise",
+    is_flag=True,
+    help="Work out what to change for each cue that is not sure or has warnings, as bridgewire "
+    "advise does, and put it beside the findings (text, html, json). Takes its time.",
+)
+@click.option(
     "--fail-on",
     type=click.Choice(["info", "warning", "error"]),
     default="error",
@@ -111,6 +121,7 @@ def command(
     allow_broken: bool,
     baseline: str | None,
     today: datetime.date | None,
+    advise: bool,
     fail_on: str,
     verbose: bool,
     everything: bool,
@@ -145,6 +156,8 @@ def command(
 
     if draws is not None and not odds:
         raise click.UsageError("--draws is for --odds, which is not asked for")
+    if advise and (kit_lists or swaps):
+        raise click.UsageError("--advise is for shows as written, not for --kit or --swap")
     if baseline is not None and (kit_lists or swaps):
         raise click.UsageError("--baseline is for shows as written, not for --kit or --swap")
     files = show_files(shows)
@@ -166,6 +179,7 @@ def command(
         seed=seed,
         today=today,
         baseline=None if baseline is None else Path(baseline),
+        advise=advise,
     )
     if kit_lists or swaps:
         runner.compare(files, [k.split("+") for k in kit_lists], swaps)

@@ -66,7 +66,7 @@ class Outputs:
         """
         main = "" if self.output else run.written(self.form, on_screen)
         names = dict.fromkeys(name for name, _ in self.files)
-        made = {name: run.written(name, in_files) for name in names}
+        made = {name: run.written(name, in_files, problems=True) for name in names}
         write_files((file, made[name]) for name, file in self.files)
         if not self.output:
             write_output(main, None, on_screen.ink.colour)

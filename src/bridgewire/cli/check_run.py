@@ -6,8 +6,10 @@ import datetime
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
+from attrs import evolve
 
 from bridgewire import __version__
 from bridgewire.api import LoadedShow, Report, check, load_show
@@ -32,6 +34,10 @@ from bridgewire.report.run import CheckedRun, Unusable
 from bridgewire.report.summary_table import summary_table
 from bridgewire.report.text import TextOptions, caution_lines, report_text
 
+if TYPE_CHECKING:
+    from bridgewire.remedies.heads import Numbered
+    from bridgewire.report.remedy_notes import Remedies
+
 
 class CheckRun:
     """Checks shows one after the other.
@@ -53,6 +59,8 @@ class CheckRun:
         The day of the check; the computer's where absent.
     baseline : Path, optional
         File of known findings; it is read at once.
+    advise : bool
+        Whether remedies are worked out for every cue that is not clear.
 
     Raises
     ------
@@ -73,6 +81,7 @@ class CheckRun:
         seed: int = 1,
         today: datetime.date | None = None,
         baseline: Path | None = None,
+        advise: bool = False,
     ) -> None:
         self.kit_dirs = list(kit_dirs)
         self.plugins = plugins
@@ -86,6 +95,8 @@ class CheckRun:
         self.today = today
         self.baseline_file = baseline
         self.baseline = None if baseline is None else read_baseline(baseline)
+        self.advise = advise
+        self.advice: dict[str, tuple[Numbered, str]] = {}
         self.shows = 0
         self.reports: list[Report] = []
         self.comparisons: list[tuple[str, str, list[Column]]] = []
@@ -96,9 +107,31 @@ class CheckRun:
         self.shows = len(files)
         for file in files:
             try:
-                self.reports.append(self._against(self._checked(self._load(file))))
+                loaded = self._load(file)
+                self.reports.append(self._against(self._checked(loaded)))
             except InputError as error:
                 self._refuse(file, error)
+                continue
+            if self.advise:
+                self._work_out(loaded)
+
+    def _work_out(self, loaded: LoadedShow) -> None:
+        """Seek remedies for a show that has been checked."""
+        from bridgewire.cli.case import case_of
+        from bridgewire.remedies.heads import numbered
+        from bridgewire.remedies.search import advise
+
+        with progress("remedies") as step:
+            found = numbered(advise(case_of(loaded), progress=step))
+        self.advice[loaded.file] = (found, loaded.show.costs.currency)
+
+    def remedies(self) -> Remedies | None:
+        """What gives the remedies of a finding; None where none were asked for."""
+        if not self.advise:
+            return None
+        from bridgewire.report.remedy_notes import remedy_notes
+
+        return remedy_notes(self.advice)
 
     def compare(
         self, files: Sequence[str], lists: Sequence[Sequence[str]], swap_texts: Sequence[str]
@@ -171,7 +204,7 @@ class CheckRun:
         text = problems_text(error.findings, terminal_width(sys.stderr), ink)
         click.echo(text, nl=False, err=True, color=ink.colour)
 
-    def written(self, name: str, options: TextOptions) -> str | bytes:
+    def written(self, name: str, options: TextOptions, *, problems: bool = False) -> str | bytes:
         """Everything to be written, in one of the formats asked for.
 
         Parameters
@@ -180,6 +213,9 @@ class CheckRun:
             Of the format.
         options : TextOptions
             For the format ``text``.
+        problems : bool
+            Whether text begins with what is wrong with files that could not be used. A screen has
+            had it already; a file that is read later has to say so itself.
 
         Raises
         ------
@@ -187,7 +223,12 @@ class CheckRun:
             If a plugin's report writer fails.
         """
         if name == TEXT:
-            return self._text(options)
+            wrong = (
+                [problems_text(found, options.width, options.ink) for _, found in self.unusable]
+                if problems
+                else []
+            )
+            return "\n".join([*wrong, *filter(None, [self._text(options)])])
         if name in WRITERS:
             return WRITERS[name](self.outcome())
         context = ReportContext(tuple(self.reports), CAUTIONS, __version__)
@@ -202,9 +243,11 @@ class CheckRun:
             self.fail_on,
             rules=self.plugins.rules,
             comparisons=tuple(comparison_data(*c) for c in self.comparisons),
+            remedies=self.remedies(),
         )
 
     def _text(self, o: TextOptions) -> str:
+        o = evolve(o, remedies=self.remedies())
         shows = [report_text(r, o) for r in self.reports]
         shows += [
             comparison_text(title, columns, width=o.width, verbose=o.verbose, ink=o.ink)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from bridgewire.cli.candidates import show_files
 from bridgewire.cli.terminal import (
     PLAIN_WIDTH,
     allow_broken_option,
@@ -30,8 +31,8 @@ if TYPE_CHECKING:
 
 
 @click.command("diff")
-@click.argument("old", metavar="OLD")
-@click.argument("new", metavar="NEW")
+@click.argument("old", metavar="OLD", shell_complete=show_files)
+@click.argument("new", metavar="NEW", shell_complete=show_files)
 @kit_dir_option
 @click.option(
     "--old-kit-dir",

@@ -7,11 +7,12 @@ from collections.abc import Sequence
 
 import click
 
+from bridgewire.cli.candidates import rule_codes
 from bridgewire.cli.terminal import colour_option, ink_for, terminal_width
 
 
 @click.command("explain")
-@click.argument("code", required=False)
+@click.argument("code", required=False, shell_complete=rule_codes)
 @colour_option
 def command(code: str | None, colour: str) -> None:
     """Print what a finding's CODE means, its model and limits, and what to do instead.

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from bridgewire.cli.candidates import kit_ids
 from bridgewire.cli.kits_compare import compare_command
 from bridgewire.cli.kits_new import new_command
 from bridgewire.cli.terminal import colour_option, ink_for, kit_dir_option, terminal_width
@@ -55,7 +56,7 @@ def list_command(kit_dirs: tuple[str, ...]) -> None:
 
 
 @command.command("show")
-@click.argument("kit_id", metavar="ID")
+@click.argument("kit_id", metavar="ID", shell_complete=kit_ids)
 @kit_dir_option
 @colour_option
 def show_command(kit_id: str, kit_dirs: tuple[str, ...], colour: str) -> None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from bridgewire.cli.candidates import kit_ids
 from bridgewire.cli.terminal import kit_dir_option, terminal_width
 
 if TYPE_CHECKING:
@@ -14,8 +15,8 @@ if TYPE_CHECKING:
 
 
 @click.command("compare")
-@click.argument("first", metavar="A")
-@click.argument("second", metavar="B")
+@click.argument("first", metavar="A", shell_complete=kit_ids)
+@click.argument("second", metavar="B", shell_complete=kit_ids)
 @kit_dir_option
 @click.option("--all", "everything", is_flag=True, help="Show values that are the same, too.")
 @click.option("--origins", is_flag=True, help="Show where each value is written and its source.")

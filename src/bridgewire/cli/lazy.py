@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from importlib import import_module
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
+
+if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
 
 
 class LazyGroup(click.Group):
@@ -37,6 +40,17 @@ class LazyGroup(click.Group):
         found = import_module(self.module + cmd_name.replace("-", "_")).command
         assert isinstance(found, click.Command)
         return found
+
+    def shell_complete(self, ctx: click.Context, incomplete: str) -> list[CompletionItem]:
+        """Commands and options that begin so, without importing the commands."""
+        from click.shell_completion import CompletionItem
+
+        names = [
+            CompletionItem(name, help=summary)
+            for name, summary in self.table.items()
+            if name.startswith(incomplete)
+        ]
+        return [*names, *click.Command.shell_complete(self, ctx, incomplete)]
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """List the commands without importing them."""

@@ -6,6 +6,7 @@ import sys
 
 import click
 
+from bridgewire.cli.candidates import show_files
 from bridgewire.cli.terminal import (
     colour_option,
     ink_for,
@@ -16,7 +17,7 @@ from bridgewire.cli.terminal import (
 
 
 @click.command("odds")
-@click.argument("show")
+@click.argument("show", shell_complete=show_files)
 @kit_dir_option
 @click.option("--cue", metavar="ID", help="Only this cue.")
 @click.option(

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from bridgewire.cli.candidates import show_files
 from bridgewire.cli.terminal import (
     colour_option,
     ink_for,
@@ -22,7 +23,7 @@ _DELIMITERS = {"comma": ",", "semicolon": ";", "tab": "\t"}
 
 
 @click.command("readings")
-@click.argument("show")
+@click.argument("show", shell_complete=show_files)
 @click.argument("file", required=False)
 @kit_dir_option
 @click.option(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
+from bridgewire.cli.candidates import show_files
 from bridgewire.cli.terminal import kit_dir_option, progress, terminal_width
 from bridgewire.report.sheets import NAMES
 
@@ -26,7 +27,7 @@ _FORMS = {
 
 
 @click.command("sheets")
-@click.argument("show")
+@click.argument("show", shell_complete=show_files)
 @click.option(
     "--folder",
     required=True,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -34,7 +35,7 @@ def show_files(arguments: Sequence[str]) -> tuple[str, ...]:
     files: dict[str, None] = {}
     for argument in arguments:
         path = Path(argument)
-        if not path.is_dir():
+        if not os.path.isdir(path):  # also where the folder above may not be looked into
             files[argument] = None
             continue
         found = shows_below(path)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from bridgewire.cli.candidates import show_files
 from bridgewire.cli.terminal import (
     colour_option,
     ink_for,
@@ -23,7 +24,7 @@ _TEMPERATURE = click.FloatRange(-60.0, 80.0)
 
 
 @click.command("supply")
-@click.argument("show")
+@click.argument("show", shell_complete=show_files)
 @kit_dir_option
 @click.option(
     "--from-C",

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from bridgewire.cli.candidates import show_files
 from bridgewire.cli.terminal import kit_dir_option, progress, terminal_width
 
 if TYPE_CHECKING:
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
 
 
 @click.command("trace")
-@click.argument("show")
+@click.argument("show", shell_complete=show_files)
 @click.argument("cue")
 @kit_dir_option
 @click.option(

@@ -24,12 +24,13 @@ class Numbered:
     several: tuple[tuple[int, Remedy], ...]
     groups: tuple[tuple[Advice, tuple[tuple[int, Remedy], ...]], ...]
 
+    def all(self) -> tuple[tuple[int, Remedy], ...]:
+        """Every remedy with its number, in order."""
+        return (*self.several, *(pair for _, remedies in self.groups for pair in remedies))
+
     def remedy(self, number: int) -> Remedy | None:
         """The remedy of a number, or None."""
-        found = dict(self.several)
-        for _, remedies in self.groups:
-            found.update(remedies)
-        return found.get(number)
+        return dict(self.all()).get(number)
 
     @property
     def count(self) -> int:

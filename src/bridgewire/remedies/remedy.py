@@ -39,6 +39,8 @@ class Remedy:
     clears : tuple of str
         Every cue that is sure to fire with it and was not, or has fewer findings, in the show's
         order.
+    stands : tuple of (State, State)
+        How each of these stands without and with it.
     """
 
     changes: tuple[Change, ...]
@@ -49,6 +51,7 @@ class Remedy:
     before: State
     after: State
     clears: tuple[str, ...] = ()
+    stands: tuple[tuple[State, State], ...] = ()
 
     @property
     def kinds(self) -> tuple[str, ...]:

@@ -283,9 +283,8 @@ class _Search:
         if isinstance(trial, Refused) or not self._cured(trial, adds):
             return None
         before = self.case.as_written
-        cleared = tuple(
-            i for i in needs_help(before) if cures(state_of(before, i), state_of(trial, i))
-        )
+        stands = {i: (state_of(before, i), state_of(trial, i)) for i in needs_help(before)}
+        cleared = {i: pair for i, pair in stands.items() if cures(*pair)}
         worse = harm(before, trial, except_for=frozenset((*self.members, *adds)))
         if worse:
             self.harmful.append((remedy.words, worse[0]))
@@ -293,7 +292,14 @@ class _Search:
         effort = difference(before.layout, trial.layout, remedy.effort)
         cost = cost_of(effort, self.case.show.costs, self.case.catalogue)
         after = state_of(trial, self.cue_id, adds)
-        return evolve(remedy, effort=effort, cost=cost, after=after, clears=cleared)
+        return evolve(
+            remedy,
+            effort=effort,
+            cost=cost,
+            after=after,
+            clears=tuple(cleared),
+            stands=tuple(cleared.values()),
+        )
 
     def _cured(self, trial: Trial, adds: tuple[str, ...]) -> bool:
         if not cures(self.before, state_of(trial, self.cue_id, adds)):

@@ -21,14 +21,14 @@ TEXT = "text"
 def _json(run: CheckedRun) -> str:
     from bridgewire.report.json_report import reports_json
 
-    return reports_json(run.reports, run.version, run.comparisons, run.unusable)
+    return reports_json(run.reports, run.version, run.comparisons, run.unusable, run.remedies)
 
 
 def _html(run: CheckedRun) -> str:
     from bridgewire.report.html.page import html_page
 
     unusable = [(file, len(findings)) for file, findings in run.unusable]
-    return html_page(run.reports, run.version, unusable=unusable)
+    return html_page(run.reports, run.version, unusable=unusable, remedies=run.remedies)
 
 
 def _sarif(run: CheckedRun) -> str:

@@ -15,6 +15,7 @@ from bridgewire.model.band import Band
 from bridgewire.report.cautions import CAUTIONS
 from bridgewire.report.comparison import Column
 from bridgewire.report.contents import Checked, severity_counts
+from bridgewire.report.remedy_notes import Remedies
 from bridgewire.timeline.outcomes import CueOutcome, IgniterOutcome, Stray, Times
 
 FORMAT = 1
@@ -27,6 +28,7 @@ def reports_json(
     version: str,
     comparisons: Sequence[Mapping[str, Any]] = (),
     unusable: Iterable[tuple[str, Iterable[Finding]]] = (),
+    remedies: Remedies | None = None,
 ) -> str:
     """Write a run of the check as JSON text.
 
@@ -40,6 +42,8 @@ def reports_json(
         See `comparison_data`.
     unusable : iterable of (str, iterable of Finding)
         Each show file that could not be read, with its problems.
+    remedies : callable, optional
+        Gives the remedies that were worked out for a finding.
 
     Returns
     -------
@@ -50,7 +54,7 @@ def reports_json(
         "format": FORMAT,
         "program": {"name": "bridgewire", "version": version},
         "cautions": list(CAUTIONS),
-        "shows": [report_data(r) for r in reports],
+        "shows": [report_data(r, remedies) for r in reports],
         "unusable": [
             {"file": file, "problems": [problem_data(f) for f in found]} for file, found in unusable
         ],
@@ -59,7 +63,7 @@ def reports_json(
     return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-def report_data(report: Checked) -> Data:
+def report_data(report: Checked, remedies: Remedies | None = None) -> Data:
     """The report of one show as plain data."""
     verdicts = report.verdict_counts()
     site = None if report.assessment is None else report.assessment.layout.show.site.ambient_C
@@ -100,7 +104,16 @@ def report_data(report: Checked) -> Data:
         "known": [finding_data(i.finding) for i in report.known],
         "cues": [_cue(c) for c in report.cues],
         "odds": _odds(report),
+        "remedies": None if remedies is None else _remedies(report, remedies),
     }
+
+
+def _remedies(report: Checked, remedies: Remedies) -> list[Data]:
+    return [
+        {"finding": n, "text": r.text, "before": r.before, "after": r.after, "cost": r.cost}
+        for n, finding in enumerate(report.findings)
+        for r in remedies(report, finding)
+    ]
 
 
 def _odds(report: Checked) -> Data | None:

@@ -16,6 +16,7 @@ from bridgewire.report.plain_text import visible
 if TYPE_CHECKING:
     from bridgewire.model.show import Show
     from bridgewire.report.contents import Checked
+    from bridgewire.report.remedy_notes import Remedies
     from bridgewire.rules.registry import LoadedRule
 
 
@@ -47,6 +48,8 @@ class CheckedRun:
         Rules that plugins bring, besides bridgewire's own.
     comparisons : tuple of dict
         See `bridgewire.report.json_report.comparison_data`.
+    remedies : callable or None
+        Gives the remedies that were worked out for a finding.
     """
 
     reports: tuple[Checked, ...]
@@ -56,6 +59,7 @@ class CheckedRun:
     root: Path = field(factory=Path.cwd)
     rules: tuple[LoadedRule, ...] = ()
     comparisons: tuple[Mapping[str, Any], ...] = ()
+    remedies: Remedies | None = None
 
     def entries(self, *, ignored: bool = False, by_show: bool = False) -> Iterator[Entry]:
         """Every finding: problems of unusable shows first, then show by show, worst first.

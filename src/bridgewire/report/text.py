@@ -17,6 +17,7 @@ from bridgewire.report.findings_text import findings_lines
 from bridgewire.report.igniter_text import cue_notes, igniter_lines
 from bridgewire.report.ink import PLAIN, Ink
 from bridgewire.report.plain_text import count, visible, wrap
+from bridgewire.report.remedy_notes import Remedies
 from bridgewire.timeline.outcomes import CueOutcome, Verdict
 
 
@@ -31,6 +32,8 @@ class TextOptions:
     """Every finding, not only the first of each code."""
     ink: Ink = PLAIN
     cautions: bool = True
+    remedies: Remedies | None = None
+    """Gives the remedies that were worked out for a finding."""
 
 
 def report_text(report: Checked, options: TextOptions | None = None) -> str:
@@ -51,13 +54,20 @@ def report_text(report: Checked, options: TextOptions | None = None) -> str:
     o = TextOptions() if options is None else options
     lines = [o.ink(visible(report.title), "bold"), *_facts(report, o), ""]
     lines += cue_section(report, o)
-    found = findings_lines(report.findings, width=o.width, everything=o.everything, ink=o.ink)
+    worked_out = o.remedies
+    found = findings_lines(
+        report.findings,
+        width=o.width,
+        everything=o.everything,
+        ink=o.ink,
+        notes=(lambda f: ()) if worked_out is None else (lambda f: worked_out(report, f)),
+    )
     if found:
         lines += [*found, ""]
     lines += known_lines(report, o)
     lines += _ignored(report, o)
     lines += summary_lines(report, o)
-    if any(c.verdict not in (Verdict.SURE, None) for c in report.cues):
+    if worked_out is None and any(c.verdict not in (Verdict.SURE, None) for c in report.cues):
         lines.append("bridgewire advise SHOW tells what to change.")
     if o.cautions:
         lines += ["", *caution_lines(o.width, o.ink)]

@@ -5,10 +5,14 @@ from __future__ import annotations
 import csv
 import io
 import math
+import re
 
 from bridgewire.timeline.trace import CueTrace
 
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+_FORMULA = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
+"""What a cell that is a formula begins with; wide forms count in some spreadsheets."""
+_INNER = re.compile(r"([;,])(?=[=+\-@＝＋－＠])")
+"""Where a formula would begin if the file were split at the other delimiter."""
 
 
 def trace_csv(trace: CueTrace) -> str:
@@ -48,10 +52,12 @@ def trace_csv(trace: CueTrace) -> str:
 def safe_cell(text: str) -> str:
     """Make a text harmless in a spreadsheet: no formula, no line breaks or control characters.
 
-    >>> safe_cell("=1+1"), safe_cell("gold-left")
-    ("'=1+1", 'gold-left')
+    That holds whether the spreadsheet splits the file at commas or at semicolons.
+
+    >>> safe_cell("=1+1"), safe_cell("gold-left"), safe_cell("a;=1+1")
+    ("'=1+1", 'gold-left', "a;'=1+1")
     """
-    plain = "".join(c if c.isprintable() else " " for c in text)
+    plain = _INNER.sub(r"\1'", "".join(c if c.isprintable() else " " for c in text))
     return f"'{plain}" if plain.lstrip().startswith(_FORMULA) or text[:1] in _FORMULA else plain
 
 

@@ -3,7 +3,9 @@
 What it checks
 --------------
 Nesting of tables and arrays up to 64 deep, at most 200 000 values with aliases counted as often
-as used, and at most 500 problems shown for one document.
+as used, at most 10 000 characters in one text, and at most 500 problems shown for one document. Of
+what is to be computed: at most 256 igniters on one way, and 20 000 pulses in a show, repeats
+counted.
 
 Why it matters
 --------------

@@ -7,15 +7,13 @@ import inspect
 import re
 from collections.abc import Callable, Iterable
 from functools import cache
-from pathlib import Path
 
 from attrs import frozen
 
 from bridgewire.diagnostics import Finding
 from bridgewire.rules.base import SECTIONS, Rule
 from bridgewire.rules.context import Context
-
-_FILE = re.compile(r"([a-z]{3}\d{3})_[a-z0-9_]+")
+from bridgewire.rules.files import rule_files as rule_files
 
 Check = Callable[[Context], Iterable[Finding]]
 
@@ -39,17 +37,6 @@ class LoadedRule:
     def section(self, title: str) -> str:
         """Text of one section of the page; empty if there is none."""
         return page_sections(self.page).get(title, "")
-
-
-@cache
-def rule_files() -> dict[str, str]:
-    """Code -> module name of every rule file, in order of code."""
-    found: dict[str, str] = {}
-    for file in sorted(Path(__file__).parent.glob("*.py")):
-        match = _FILE.fullmatch(file.stem)
-        if match:
-            found[match[1].upper()] = f"bridgewire.rules.{file.stem}"
-    return found
 
 
 def load_rule(code: str) -> LoadedRule:

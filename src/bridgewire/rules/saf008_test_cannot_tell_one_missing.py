@@ -66,7 +66,11 @@ def check(context: Context) -> Iterator[Finding]:
     for ways in blind.values():
         way, least, most, igniter = ways[0]
         p = next(p for p in context.layout.by_way[way] if p.index == igniter)
-        also = f"; {len(ways) - 1} more ways of this box are alike" if len(ways) > 1 else ""
+        also = ""
+        if len(ways) == 2:
+            also = "; 1 more way of this box is alike"
+        elif len(ways) > 2:
+            also = f"; {len(ways) - 1} more ways of this box are alike"
         yield RULE.finding(
             f"way {way_name(way)} has up to {ohms(most)} when it is whole and {ohms(least)} or "
             f"more without one igniter of {p.id!r}, so no test of the way can tell{also}",

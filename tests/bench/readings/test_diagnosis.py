@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from bridgewire.bench.circuits import MeterBench
 from bridgewire.bench.diagnosis import Diagnosis
 from bridgewire.bench.faults import WEIGHTS, log_grid
 from bridgewire.bench.hypotheses import clad_ratios, swapped
@@ -283,6 +284,61 @@ def test_swapped_layout_changes_only_the_two(tmp_path: Path) -> None:
     assert {p.id: (p.run, p.depth, p.output) for p in back.parts.values()} == {
         p.id: (p.run, p.depth, p.output) for p in layout.parts.values()
     }
+
+
+APART = (
+    POND.replace('[[splitter]]\nid = "mooring"\nkind = "mooring-2"\n\n', "")
+    .replace(
+        'from = "teal-1/1"\nto = "mooring"\ncable = "raft-cable"\n'
+        "length_m = { typical = 3, tol = 0.1 }\n\n[[run]]\n",
+        "",
+    )
+    .replace('from = "mooring"\nto = "near"', 'from = "teal-1/1"\nto = "near"')
+    .replace('from = "mooring"\nto = "far"', 'from = "teal-1/2"\nto = "far"')
+    + IGNITERS
+    + "".join(igniter(f"far/{w}").replace("far ", "second far ") for w in (4, 5))
+)
+BOTH_AT_BOX = [(("teal-1", 1, w), BOX) for w in (1, 2, 3, 6)] + [
+    (("teal-1", 2, w), BOX) for w in (4, 5, 6)
+]
+
+
+@pytest.mark.parametrize(
+    ("swap", "wanted"),
+    [
+        ("to", "near and far hang on each other's runs"),
+        ("from", "near and far are plugged into each other's outputs"),
+    ],
+)
+def test_strips_of_two_outputs_swapped_at_either_end(
+    swap: str, wanted: str, tmp_path: Path
+) -> None:
+    """Two runs from one box, changed over at the strips, or at the box: a walk tells which."""
+    one, two = ("near", "far") if swap == "to" else ("teal-1/1", "teal-1/2")
+    text = (
+        APART.replace(f'{swap} = "{one}"', "X").replace(f'{swap} = "{two}"', f'{swap} = "{one}"')
+    ).replace("X\n", f'{swap} = "{two}"\n')
+    bench = MeterBench(assessed(text, tmp_path))
+    rows = []
+    for way, place in BOTH_AT_BOX:
+        band = None
+        if way in bench.assessment.layout.by_way:
+            band = bench.expected(way, place, "before").band
+        ohm = None if band is None else band.typical
+        rows.append(Reading(way, place, "before", ohm, ohm is None))
+    done = study(assessed(APART, tmp_path), rows)
+    assert len(done.diagnoses) >= 5
+    assert [texts[0] for texts in _first(done.diagnoses)] == [wanted] * len(done.diagnoses)
+
+
+def test_swapped_runs_of_two_outputs(tmp_path: Path) -> None:
+    layout = assessed(APART, tmp_path).layout
+    runs = {keep: swapped(layout, "near", "far", keep_runs=keep).parts for keep in (True, False)}
+    for parts in runs.values():
+        assert parts["near"].output == ("teal-1", 2)
+        assert parts["far"].output == ("teal-1", 1)
+    assert runs[True]["near"].run == layout.parts["near"].run
+    assert runs[False]["near"].run == layout.parts["far"].run
 
 
 def test_prior_weights_are_probabilities() -> None:

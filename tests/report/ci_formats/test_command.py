@@ -126,6 +126,24 @@ def test_a_comparison_can_be_written_as_json(show: Path) -> None:
     assert json.loads(Path("a.json").read_text())["comparisons"]
 
 
+def test_a_text_file_says_what_kept_a_show_from_being_checked(
+    show: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A job keeps the file and may lose the screen; an empty one would look like nothing wrong."""
+    Path("bad.toml").write_text('format = 1\ntitle = "x"\nkits = ["no such"]\n')
+    assert run(["check", "bad.toml", "--write", "text=alone.txt"]) == 2
+    assert "no such" in capsys.readouterr().err
+    alone = Path("alone.txt").read_text()
+    assert alone.startswith("bad.toml:3:")
+    assert alone.endswith("1 problem; nothing was checked.\n")
+    assert run(["check", "bad.toml", show.name, "--write", "text=both.txt"]) == 2
+    said = capsys.readouterr()
+    both = Path("both.txt").read_text()
+    assert both.startswith(alone)
+    assert both.removeprefix(alone).lstrip("\n") == said.out
+    assert "1 problem; nothing was checked" not in said.out
+
+
 def test_a_name_with_an_equals_sign_and_one_as_long_as_the_disk_allows(show: Path) -> None:
     long = "灯" * 85  # 255 bytes
     assert run(["check", show.name, "--write", "json=a=b", "--write", f"sarif={long}"]) == 0

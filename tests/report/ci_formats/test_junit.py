@@ -10,6 +10,7 @@ from bridgewire.report.junit import junit_text
 from bridgewire.report.run import CheckedRun
 from bridgewire.rules.base import FAMILIES
 from bridgewire.rules.engine import Ignored
+from tests.agreements import Agreement
 from tests.oracles import oracle_or_skip
 from tests.report.ci_formats.kept import assert_kept
 from tests.report.ci_formats.runs import (
@@ -40,6 +41,24 @@ def run_of(*findings: Finding, ignored: tuple[Ignored, ...] = ()) -> CheckedRun:
     return CheckedRun((report,), root=ROOT)
 
 
+SCHEMA = Agreement(
+    "junit-schema",
+    oracle="the published JUnit schema, by xmlschema",
+    what="JUnit reports of every sort of run",
+    limit=0.0,
+    unit="yes or no",
+    package="xmlschema",
+)
+READ = Agreement(
+    "junit-read",
+    oracle="junitparser",
+    what="suites, cases, failures and their counts in JUnit reports",
+    limit=0.0,
+    unit="yes or no",
+    package="junitparser",
+)
+
+
 @pytest.mark.oracle
 @pytest.mark.parametrize("name", list(RUNS))
 def test_every_run_fits_the_published_schema(name: str) -> None:
@@ -48,6 +67,7 @@ def test_every_run_fits_the_published_schema(name: str) -> None:
 
     schema = xmlschema.XMLSchema(str(PUBLISHED / "junit-10.xsd"))
     schema.validate(ET.fromstring(junit_text(RUNS[name]())))
+    SCHEMA.agrees()
 
 
 @pytest.mark.oracle
@@ -77,6 +97,7 @@ def test_junitparser_reads_what_was_written(name: str) -> None:
     for suite in suites[len(run.unusable) :]:
         for case in suite:
             assert all(isinstance(r, junitparser.Failure) for r in case.result)
+    READ.agrees()
 
 
 def test_kept() -> None:

@@ -18,6 +18,7 @@ from bridgewire.report.sarif import artifact, sarif_text
 from bridgewire.rules.base import Rule
 from bridgewire.rules.engine import Ignored
 from bridgewire.rules.registry import LoadedRule
+from tests.agreements import Agreement
 from tests.report.ci_formats.kept import assert_kept
 from tests.report.ci_formats.runs import (
     HOSTILE,
@@ -58,10 +59,21 @@ def test_the_published_schemas_are_unchanged() -> None:
         assert hashlib.sha256(file.read_bytes()).hexdigest() in listed
 
 
+SCHEMA = Agreement(
+    "sarif-schema",
+    oracle="the OASIS schema of SARIF 2.1.0, by jsonschema",
+    what="SARIF reports of every sort of run",
+    limit=0.0,
+    unit="yes or no",
+    package="jsonschema",
+)
+
+
 @pytest.mark.oracle
 @pytest.mark.parametrize("name", list(RUNS))
 def test_every_run_fits_the_published_schema(name: str) -> None:
     log(RUNS[name]())
+    SCHEMA.agrees()
 
 
 @pytest.mark.oracle

@@ -52,6 +52,58 @@ def test_the_band_of_one_igniter_by_hand() -> None:
     assert row.before_max_ohm == pytest.approx(1.91, abs=2e-3)
 
 
+def test_only_the_igniters_that_a_reading_passes_are_named() -> None:
+    """Heron has a diode in every way: at a strip only its own igniters are measured."""
+    rows = {(r.place, r.way): r.igniters for r in meter_rows(assessed())}
+    assert rows["box", 1] == "west comet, east comet"
+    assert (rows["west", 1], rows["east", 1]) == ("west comet", "east comet")
+
+
+CHAIN = """
+[[box]]
+id = "jetty box"
+kind = "{box}"
+[[strip]]
+id = "near"
+kind = "jetty-strip-8"
+[[strip]]
+id = "far"
+kind = "jetty-strip-8"
+[[run]]
+from = "jetty box/1"
+to = "near"
+cable = "shore-cable"
+length_m = 10
+[[run]]
+from = "near"
+to = "far"
+cable = "shore-cable"
+length_m = 10
+[[igniter]]
+id = "near one"
+at = "near/1"
+class = "lantern-match"
+[[igniter]]
+id = "far one"
+at = "far/1"
+class = "lantern-match"
+"""
+
+
+@pytest.mark.parametrize(("box", "near"), [("teal", "near one, far one"), ("heron", "near one")])
+def test_what_hangs_beyond_a_strip_is_measured_with_it_unless_a_diode_bars(
+    box: str, near: str
+) -> None:
+    """The words agree with the band: two matches of 1.57 to 1.83 Ω in parallel, or one."""
+    found = checked(CHAIN.format(box=box)).assessment
+    assert found is not None
+    rows = {r.place: r for r in meter_rows(found)}
+    assert rows["near"].igniters == near
+    assert rows["far"].igniters == "far one"
+    assert rows["near"].before_max_ohm is not None
+    assert (rows["near"].before_max_ohm < 1.8) == (box == "teal")
+
+
 def test_the_least_limit_of_a_way_holds() -> None:
     """No-fire current 0.25 A: 20 % is 0.05 A. WAC 212-17-317(6)."""
     assert {r.test_limit_A for r in meter_rows(assessed())} == {0.05}

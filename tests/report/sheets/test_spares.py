@@ -9,8 +9,18 @@ from hypothesis import strategies as st
 from bridgewire.report.sheets.shopping import ShoppingRow, shopping_list
 from bridgewire.report.sheets.shopping_sheet import shopping_sheet
 from bridgewire.report.sheets.spares import enough_probability, spares_needed
+from tests.agreements import Agreement
 from tests.oracles import oracle_or_skip
 from tests.report.sheets.shows import parallel_and_leads
+
+BINOMIAL = Agreement(
+    "binomial-spares",
+    oracle="scipy `binom`",
+    what="chance that enough igniters are good, and the number of spares that follows",
+    limit=1e-9,
+    unit="probability",
+    package="scipy",
+)
 
 
 @pytest.mark.oracle
@@ -32,7 +42,7 @@ def test_one_spare_less_is_too_few(needed: int, dud_rate: float, confidence: flo
 
     assert chance(spares) >= confidence - 1e-9
     assert spares == 0 or chance(spares - 1) < confidence + 1e-9
-    assert enough_probability(needed, spares, dud_rate) == pytest.approx(chance(spares), abs=1e-9)
+    BINOMIAL.within(enough_probability(needed, spares, dud_rate) - chance(spares))
 
 
 def test_first_terms_below_the_smallest_float_do_not_matter() -> None:

@@ -101,6 +101,16 @@ def test_a_strip_without_igniters_is_said_to_be_empty() -> None:
     assert any("Strip spare" in x and "not wired" in x and "No igniter" in x for x in lines)
 
 
+def test_every_table_names_its_place_or_box_as_a_page_may_begin_with_it() -> None:
+    a = assessed(parallel_and_leads())
+    for section in wiring_sheet(a.layout, a.cues).sections:
+        name = section.title.split(":")[0]
+        assert section.grids
+        assert all(name in g.caption for g in section.grids)
+    (box,) = pulse_sheet(a.layout, a.cues).sections
+    assert [g.caption for g in box.grids] == ["heron-1, by time", "heron-1, by output and way"]
+
+
 def pulses(report: Checked) -> dict[str, PulseRow]:
     a = assessed(report)
     return {r.cue: r for r in pulse_rows(a.layout, a.cues)}

@@ -231,7 +231,7 @@ class _Maker:
             band=band_svg(_whole(cue), self.axis, self.shelf),
             spread=spread_cell(cue).replace("-", "–"),
             margin=margin_cell(cue).replace("-", "–"),
-            search=visible(" ".join(n for n in names if n)).casefold(),
+            search=visible(" ".join(n for n in names if n)).lower(),
             codes=" ".join(dict.fromkeys(f.code for f in findings)),
             severity=severity,
             open=self.all_open or worst is not Verdict.SURE or severity == "error",
@@ -320,7 +320,8 @@ class _Maker:
 
 
 def _share(cue: CueOutcome, worst: Verdict) -> str:
-    return f"{sum(i.verdict is worst for i in cue.meant)} of {len(cue.meant)}"
+    """How many igniters have the verdict; in brackets, or ``no 2`` would read as a number."""
+    return f"({sum(i.verdict is worst for i in cue.meant)} of {len(cue.meant)})"
 
 
 def _whole(cue: CueOutcome) -> Times | None:

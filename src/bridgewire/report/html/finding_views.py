@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from typing import TypeAlias
 
 from attrs import field, frozen
 from markupsafe import Markup
@@ -16,6 +15,7 @@ from bridgewire.report.figures import number
 from bridgewire.report.html.anchors import Anchors
 from bridgewire.report.html.prose import prose
 from bridgewire.report.plain_text import count, visible
+from bridgewire.report.remedy_notes import Remedies, RemedyNote
 from bridgewire.rules.base import FAMILIES, SECTIONS
 from bridgewire.rules.registry import LoadedRule, all_rules, page_sections
 
@@ -27,31 +27,6 @@ SEVERITY_TITLES = {
 _UNITS = {"ohm": "Ω", "C": "°C", "mm2": "mm²", "K": "K"}
 _WHOLE = 6
 """Up to so many findings of a code are open from the start."""
-
-
-@frozen
-class RemedyNote:
-    """A change that would clear a finding, worked out.
-
-    Attributes
-    ----------
-    text : str
-        What to change, one sentence.
-    before, after : str
-        The same figure as it is and as it would be, with its name: ``margin 0.82``,
-        ``margin 1.41``; empty where there is none.
-    cost : str
-        What the change needs, in words; may be empty.
-    """
-
-    text: str
-    before: str = ""
-    after: str = ""
-    cost: str = ""
-
-
-Remedies: TypeAlias = Callable[[Checked, Finding], Sequence[RemedyNote]]
-"""Gives the changes worked out for a finding of a report, best first."""
 
 
 @frozen

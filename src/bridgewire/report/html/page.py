@@ -20,7 +20,6 @@ from bridgewire.report.html.finding_views import (
     SEVERITY_TITLES,
     FindingsView,
     IgnoredView,
-    Remedies,
     findings_view,
     ignored_view,
     rule_pages,
@@ -28,6 +27,7 @@ from bridgewire.report.html.finding_views import (
 from bridgewire.report.html.odds_view import OddsView, odds_view
 from bridgewire.report.html.wiring_view import WiringView, wiring_view
 from bridgewire.report.plain_text import count, visible
+from bridgewire.report.remedy_notes import Remedies
 from bridgewire.timeline.outcomes import Assessment, Verdict
 
 if TYPE_CHECKING:

@@ -22,7 +22,7 @@
     var waiting = 0;
     function apply() {
       waiting = 0;
-      var words = field("q").value.toLocaleLowerCase().split(/\s+/).filter(Boolean);
+      var words = field("q").value.toLowerCase().split(/\s+/).filter(Boolean);
       var v = field("v").value, b = field("b").value, s = field("s").value, c = field("c").value;
       var shown = 0;
       rows.forEach(function (row, n) {

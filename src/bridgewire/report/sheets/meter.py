@@ -5,7 +5,9 @@ from __future__ import annotations
 from attrs import frozen
 
 from bridgewire.bench.circuits import ExpectedResistance, expected_resistances
-from bridgewire.circuit.layout import Layout, WayKey
+from bridgewire.bench.probe import BOX
+from bridgewire.circuit.layout import Layout, Part, PlacedIgniter, WayKey
+from bridgewire.circuit.mesh import needs_mesh
 from bridgewire.physics.continuity import allowed_test_current_A
 from bridgewire.timeline.outcomes import Assessment
 
@@ -21,6 +23,7 @@ class MeterRow:
     place : str
         ``box``, or the id of a strip.
     igniters : str
+        Those that the meter's current passes from this place.
     before_min_ohm, before_max_ohm : float or None
         None where unknown or open.
     before_opens : str
@@ -77,7 +80,7 @@ def _row(
     return MeterRow(
         *way,
         place,
-        ", ".join(p.id for p in layout.by_way[way]),
+        ", ".join(p.id for p in igniters_seen(layout, way, place)),
         None if before.band is None else before.band.min,
         None if before.band is None else before.band.max,
         before.reads_open,
@@ -88,6 +91,31 @@ def _row(
         why_unknown(after),
         limit_of_way_A(layout, way),
     )
+
+
+def igniters_seen(layout: Layout, way: WayKey, place: str) -> tuple[PlacedIgniter, ...]:
+    """Igniters of a way that a reading at a place passes through.
+
+    From the box all of them. From a strip with its inlet unplugged those on it and beyond it, or
+    on it only where a diode bars the way onward. In a matrix without diodes every way is joined to
+    every other, so all of the way's own are named.
+    """
+    placed = tuple(layout.by_way[way])
+    kind = layout.boxes[way[0]][1]
+    if place == BOX or needs_mesh(kind, 1):
+        return placed
+    if kind.path.diode is not None:
+        return tuple(p for p in placed if p.part.id == place)
+    return tuple(p for p in placed if place in _from_box(p.part))
+
+
+def _from_box(part: Part) -> set[str]:
+    passed: set[str] = set()
+    at: Part | None = part
+    while at is not None:
+        passed.add(at.id)
+        at = at.parent
+    return passed
 
 
 def why_unknown(expected: ExpectedResistance) -> str:

@@ -44,7 +44,8 @@ def meter_sheet(assessment: Assessment) -> Sheet:
         "Meter readings",
         (
             "“box” is measured at the plug of the output, unplugged from the box; a strip is "
-            "measured on the way's terminal with the strip's inlet unplugged.",
+            "measured on the way's terminal with the strip's inlet unplugged. The igniters are "
+            "those that the reading passes through.",
             "First touch the probes together and write down what the meter reads: its offset, with "
             "the leads. Take it off every reading. The bands are for the circuit alone; the "
             "meter's own error comes on top.",

@@ -85,8 +85,8 @@ def _section(layout: Layout, box: str, rows: list[PulseRow], *, first: bool) -> 
         box,
         tuple(head),
         (
-            Grid(_BY_TIME, tuple(_time_row(r) for r in rows), "By time"),
-            Grid(_BY_WAY, tuple(_way_row(r) for r in by_way), "By output and way"),
+            Grid(_BY_TIME, tuple(_time_row(r) for r in rows), f"{box}, by time"),
+            Grid(_BY_WAY, tuple(_way_row(r) for r in by_way), f"{box}, by output and way"),
         ),
         new_page=not first,
     )

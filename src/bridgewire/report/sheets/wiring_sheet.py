@@ -73,7 +73,7 @@ def _section(layout: Layout, place: Place, index: int) -> Section:
             Grid(
                 _FEED,
                 tuple(_feed(f, short_ref(catalogue.cables, f.cable)) for f in place.feeds),
-                "Cables here",
+                f"{place.name}: cables here",
             )
         )
     for strip, rows in place.strips:
@@ -82,7 +82,10 @@ def _section(layout: Layout, place: Place, index: int) -> Section:
         if not rows:
             where.append(f"{_strip_caption(strip, kind)}. No igniter is on it.")
             continue
-        grids.append(Grid(_TERMINAL, cells, _strip_caption(strip, kind)))
+        caption = _strip_caption(strip, kind)
+        if strip.id != place.name:
+            caption = f"{place.name}: {caption[0].lower()}{caption[1:]}"
+        grids.append(Grid(_TERMINAL, cells, caption))
     title = f"{place.name}: {place.title}" if place.title else place.name
     return Section(title, tuple(where), tuple(grids), new_page=index > 0)
 

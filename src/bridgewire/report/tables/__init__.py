@@ -1,0 +1,1 @@
+"""A report as tables of plain values, for notebooks, spreadsheets and data frames."""
