@@ -1,4 +1,5 @@
-"""Writes the tables of keys in docs/show-file.md and docs/kit-file.md.
+"""Writes the tables of keys in docs/show-file.md, docs/kit-file.md,
+docs/bench-record.md and docs/plan.md.
 
 Type, unit, allowed values and whether a key is required come from the model; the meanings stand in
 docs/key_notes.toml. A table goes between ``<!-- keys: Class -->`` and ``<!-- end -->``.
@@ -7,6 +8,7 @@ Run: python docs/make_key_tables.py
 
 from __future__ import annotations
 
+import datetime
 import re
 import sys
 import tomllib
@@ -16,11 +18,13 @@ from typing import Any, get_args, get_origin
 from bridgewire.documents.cue_cells import COLUMNS
 from bridgewire.documents.fields import Key, choices_of, item_of, keys_of, tagged
 from bridgewire.documents.ranges import ANY, RANGES, Range
-from bridgewire.model import kit, show
+from bridgewire.model import bench, kit, plan_site, show
 from bridgewire.model.band import Band
 
 FOLDER = Path(__file__).parent
-PAGES = (FOLDER / "show-file.md", FOLDER / "kit-file.md")
+PAGES = tuple(
+    FOLDER / f"{name}.md" for name in ("show-file", "kit-file", "bench-record", "plan")
+)
 NOTES: dict[str, dict[str, str]] = tomllib.loads(
     (FOLDER / "key_notes.toml").read_text(encoding="utf-8")
 )
@@ -52,6 +56,7 @@ def type_text(shape: Any) -> str:
     if shape is Band:
         return "band"
     plain = {float: "number", int: "whole number", str: "text", bool: "true or false"}
+    plain[datetime.date] = "date"
     if shape in plain:
         return plain[shape]
     if choices_of(shape) is not None:
@@ -82,7 +87,8 @@ def table_text(name: str) -> str:
     if name == "Columns":
         rows = [f"| `{c}` | {kind.expected} |" for c, (_, kind) in COLUMNS.items()]
         return "\n".join(("| Column | A cell holds |", "|---|---|", *rows)) + "\n"
-    cls = getattr(show, name, None) or getattr(kit, name)
+    modules = (show, kit, bench, plan_site)
+    cls = next(found for m in modules if (found := getattr(m, name, None)) is not None)
     notes = NOTES[name]
     if set(notes) != set(keys_of(cls)):
         odd = sorted(set(notes) ^ set(keys_of(cls)))

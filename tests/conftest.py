@@ -4,8 +4,15 @@ from __future__ import annotations
 
 import pytest
 
+from tests.agreements import write_notes
+
 
 @pytest.fixture(autouse=True)
 def no_plugins(monkeypatch: pytest.MonkeyPatch) -> None:
     """Load no installed plugin; the tests of plugins set the variable themselves."""
     monkeypatch.setenv("BRIDGEWIRE_PLUGINS", "none")
+
+
+def pytest_sessionfinish() -> None:
+    """Note how well the oracles agreed, if asked to."""
+    write_notes()

@@ -12,6 +12,16 @@ from scipy.integrate import solve_ivp  # type: ignore[import-untyped]
 
 from bridgewire.errors import ModelRangeError
 from bridgewire.physics import bridge_heating as bridge
+from tests.agreements import Agreement
+
+RISES = Agreement(
+    "closed-form-rises",
+    oracle="scipy `solve_ivp`, relative tolerance 1e-10 or finer",
+    what="temperature rises by closed forms: constant current with a temperature coefficient, "
+    "capacitor discharge",
+    limit=1e-7,
+    package="scipy",
+)
 
 currents = st.floats(0.01, 50.0)
 thresholds = st.floats(0.05, 5.0)
@@ -90,7 +100,7 @@ def test_constant_current_against_scipy(alpha: float) -> None:
 
     end = solve_ivp(rate, (0, 4), [30.0], t_eval=times, rtol=1e-10, atol=1e-10)
     ours = bridge.rise_at_constant_current(times, current, R0, C, gamma, alpha, 30.0)
-    np.testing.assert_allclose(ours, end.y[0], rtol=1e-7)
+    RISES.close(ours, end.y[0])
 
 
 def test_runaway_where_the_coefficient_outruns_the_loss() -> None:
@@ -112,7 +122,7 @@ def test_capacitor_against_scipy(tau_ratio: float) -> None:
 
     end = solve_ivp(rate, (0, times[-1]), [0.0], t_eval=times, rtol=1e-11, atol=1e-9)
     ours = bridge.capacitor_rise(times, V, cap, Rt, R, C, gamma)
-    np.testing.assert_allclose(ours, end.y[0], rtol=1e-7)
+    RISES.close(ours, end.y[0])
 
 
 @given(tau_ratio=st.one_of(st.floats(0.01, 100.0), st.floats(0.99999, 1.00001)))

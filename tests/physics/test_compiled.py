@@ -27,6 +27,7 @@ from bridgewire.physics.many_draws import (
 )
 from bridgewire.physics.supply import SupplyArrays
 from bridgewire.physics.transient import Outcome, run_transient
+from tests.agreements import Agreement
 from tests.oracles import oracle_or_skip, ours
 from tests.oracles.case import (
     Case,
@@ -84,6 +85,15 @@ def both(
     )
 
 
+COMPILED = Agreement(
+    "compiled-and-numpy",
+    oracle="our own two implementations: numpy, and compiled by numba",
+    what="times of lighting and burning open of all tree circuits, at three step tolerances",
+    limit=1e-9,
+    package="numba",
+)
+
+
 def assert_same(cases: Sequence[Case], tolerance: float, near: float = NEAR) -> None:
     (out, state), (fast, end) = both(cases, tolerance)
     for name in (*ARRAYS, "peak_branch_A"):
@@ -99,6 +109,9 @@ def assert_same(cases: Sequence[Case], tolerance: float, near: float = NEAR) -> 
 @pytest.mark.parametrize("name", CASES)
 def test_oracle_circuits(name: str, tolerance: float) -> None:
     assert_same([CASES[name]], tolerance)
+    (out, _), (fast, _) = both([CASES[name]], tolerance)
+    for times in ("light_s", "part_s"):
+        COMPILED.close(getattr(fast, times), getattr(out, times))
 
 
 def test_all_oracle_circuits_as_one_forest() -> None:

@@ -5,12 +5,21 @@ from __future__ import annotations
 import math
 
 import pytest
+from tests.agreements import Agreement
 
 from bridgewire.model.band import Band
 from bridgewire.model.kit import IgniterClass
 from bridgewire.physics.bridge_heating import action, light_energy, light_time
 from bridgewire.physics.continuity import allowed_test_current_A
 from bridgewire.physics.igniter_data import heating
+
+BY_HAND = Agreement(
+    "rosenthal-by-hand",
+    oracle="closed form of Rosenthal's equation (1961), evaluated by hand",
+    what="times to light at constant current",
+    limit=1e-5,
+    differences="The hand values have six digits.",
+)
 
 AMBIENT = Band(-10.0, 20.0, 35.0)
 
@@ -21,7 +30,7 @@ AMBIENT = Band(-10.0, 20.0, 35.0)
     ("current", "milliseconds"), [(0.6, 11.7557), (1.0, 3.48707), (2.0, 0.81644)]
 )
 def test_light_time(current: float, milliseconds: float) -> None:
-    assert light_time(current, 0.4, 0.020) * 1e3 == pytest.approx(milliseconds, rel=1e-5)
+    BY_HAND.close(light_time(current, 0.4, 0.020) * 1e3, milliseconds)
 
 
 def test_adiabatic_limit() -> None:
