@@ -9,10 +9,10 @@ import pytest
 
 from bridgewire.documents.fields import is_table, is_union, item_of, keys_of, tagged
 from bridgewire.documents.ranges import RANGES, TEXT_PATTERNS, Range
-from bridgewire.model import kit, show
+from bridgewire.model import bench, kit, plan_site, show
 from bridgewire.model.band import Band
 
-CLASSES = [c for m in (kit, show) for c in vars(m).values() if is_table(c)]
+CLASSES = [c for m in (bench, kit, plan_site, show) for c in vars(m).values() if is_table(c)]
 
 
 def numeric(cls: type) -> set[tuple[type, str]]:

@@ -79,6 +79,14 @@ GOOD = {
     "show": [data_of(HERE / "good" / "sketch.toml"), data_of(HERE / "good" / "band-forms.toml")],
     "kit": [data_of(HERE / "good" / "kit-all-supplies.toml")]
     + [data_of(f) for f in sorted((HERE.parents[1] / "profiles").glob("*.toml"))],
+    "bench": [
+        data_of(HERE / "good" / "bench-every-key.toml"),
+        data_of(HERE.parents[1] / "examples" / "bench-evening" / "record.toml"),
+    ],
+    "site": [
+        data_of(HERE / "good" / "site-every-key.toml"),
+        data_of(HERE.parents[1] / "examples" / "regatta-plan" / "site.toml"),
+    ],
 }
 BEYOND_SCHEMA = {
     # Rising order, ends of a tolerance, keys that need or exclude one another, and the model's

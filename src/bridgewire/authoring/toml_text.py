@@ -58,6 +58,22 @@ def profile_text(draft: Draft) -> str:
     rated_A = "label"
     <BLANKLINE>
     """
+    text = text_of(draft)
+    _check(text, draft)
+    return text
+
+
+def text_of(draft: Draft) -> str:
+    """Write a profile as TOML with comments, without asking whether it stands by itself.
+
+    Parameters
+    ----------
+    draft : Draft
+
+    Returns
+    -------
+    str
+    """
     lines = [*(line for c in draft.comments for line in _comment(c))]
     lines += [f"{key} = {_value(value)}" for key, value in draft.head.items()]
     for entry in draft.entries:
@@ -71,9 +87,7 @@ def profile_text(draft: Draft) -> str:
         if entry.sources:
             lines.append(f"[{entry.table}.sources]")
             lines += [f"{_key(k)} = {_value(v)}" for k, v in entry.sources.items()]
-    text = "\n".join(lines) + "\n"
-    _check(text, draft)
-    return text
+    return "\n".join(lines) + "\n"
 
 
 def _check(text: str, draft: Draft) -> None:

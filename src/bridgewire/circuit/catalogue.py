@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable, Mapping
-from typing import Generic, TypeVar
+from typing import TYPE_CHECKING, Generic, TypeVar
 
 from bridgewire.model.kit import (
     BoxKind,
@@ -15,6 +15,9 @@ from bridgewire.model.kit import (
     SplitterKind,
     StripKind,
 )
+
+if TYPE_CHECKING:
+    from bridgewire.kits.samples import JointSamples
 
 Entry = TypeVar("Entry", BoxKind, CableSpec, Contact, IgniterClass, SplitterKind, StripKind)
 
@@ -64,10 +67,15 @@ class Catalogue:
     ----------
     kits : mapping of kit id to Kit
         In the order in which bare references are searched.
+    samples : mapping of kit id to JointSamples, optional
+        What of some kits is known together.
     """
 
-    def __init__(self, kits: Mapping[str, Kit]) -> None:
+    def __init__(
+        self, kits: Mapping[str, Kit], samples: Mapping[str, JointSamples] | None = None
+    ) -> None:
         self.kits = dict(kits)
+        self.samples = dict(samples or {})
         self.boxes = Table("box", {k: v.box for k, v in kits.items()})
         self.cables = Table("cable", {k: v.cable for k, v in kits.items()})
         self.contacts = Table("contact", {k: v.contact for k, v in kits.items()})

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bridgewire.circuit.addresses import cues_of, igniters_of
+from bridgewire.circuit.amounts import check_amounts
 from bridgewire.circuit.catalogue import Catalogue
 from bridgewire.circuit.drums import check_drums
 from bridgewire.circuit.layout import Layout
@@ -25,7 +26,8 @@ def resolve(
         None if there is any problem.
     problems : tuple of Finding
         Dangling references (DOC011), duplicate ids (DOC010), cycles (DOC012), inlets fed twice
-        (DOC013), too many strips (DOC014) and outlets used up (DOC015), each with its path.
+        (DOC013), too many strips (DOC014), outlets used up (DOC015) and more igniters or pulses
+        than can be computed (DOC009), each with its path.
     """
     problems = Problems()
     places = coordinates(show, problems)
@@ -37,6 +39,7 @@ def resolve(
     strips_on_output = count_strips(boxes, parts, problems)
     igniters, by_way, igniter_ids = igniters_of(show, catalogue, parts, problems)
     cues = cues_of(show, boxes, parts, igniters, igniter_ids, problems)
+    check_amounts(show, by_way, problems)
     if problems.found:
         return None, tuple(problems.found)
     layout = Layout(

@@ -6,7 +6,12 @@ import re
 
 from attrs import frozen
 
-from bridgewire.documents.limits import MAX_VALUES, too_many_message
+from bridgewire.documents.limits import (
+    MAX_TEXT,
+    MAX_VALUES,
+    too_long_message,
+    too_many_message,
+)
 from bridgewire.documents.problems import CUE_LIST, TOO_LARGE, Problem
 from bridgewire.documents.source import Span
 
@@ -58,6 +63,9 @@ def split_rows(text: str, delimiter: str) -> tuple[list[list[Cell]], list[Proble
             problems.append(problem)
         row.append(cell)
         count += 1
+        if len(cell.text) > MAX_TEXT:
+            problems.append(Problem(TOO_LARGE, too_long_message(), span=cell.span))
+            break
         if count > MAX_VALUES:
             problems.append(Problem(TOO_LARGE, too_many_message(), span=cell.span))
             break

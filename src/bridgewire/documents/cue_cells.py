@@ -10,7 +10,7 @@ from attrs import frozen
 
 from bridgewire.diagnostics import DocPath
 
-_CLOCK = re.compile(r"(-?)(?:([0-9]+):)?([0-9]+):([0-9]{1,2}(?:\.[0-9]*)?)")
+_CLOCK = re.compile(r"(-?)(?:([0-9]{1,9}):)?([0-9]{1,9}):([0-9]{1,2}(?:\.[0-9]*)?)")
 _NUMBER = re.compile(r"[-+]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][-+]?[0-9]{1,3})?")
 _WHOLE = re.compile(r"[-+]?[0-9]{1,18}")
 _TRUTH = {"true": True, "yes": True, "1": True, "false": False, "no": False, "0": False}

@@ -15,7 +15,8 @@ _TOML_HEADER = re.compile(r"^[ \t]*\[", re.M)
 _TOML_TABLE = re.compile(r"""^[ \t]*\[\[?[ \t]*["']?([A-Za-z_]+)""", re.M)
 _TOML_KEY = re.compile(r"""^[ \t]*["']?([A-Za-z_]+)["']?[ \t]*=""", re.M)
 _YAML_KEY = re.compile(r"""^["']?([A-Za-z_]+)["']?[ \t]*:""", re.M)
-_JSON_TOKEN = re.compile(r'"((?:[^"\\]|\\.)*)"(\s*:)?|[\[\]{}]')
+# A string that never closes is one token: to look into it again at every quote takes for ever.
+_JSON_TOKEN = re.compile(r'"((?:[^"\\]|\\.)*+)(?:"(\s*:)?)?|[\[\]{}]')
 
 
 def document_kind(path: Path) -> Kind | None:

@@ -26,7 +26,8 @@ from bridgewire.documents.problems import (
 from bridgewire.documents.source import Lines, Span, SpanTable, byte_span_to_characters
 from bridgewire.documents.toml_format import deepest_opening
 
-_NON_NUMBER = re.compile(r'"(?:[^"\\]|\\.)*+"|-?Infinity|NaN')
+# A string that never closes is one token: to look into it again at every quote takes for ever.
+_NON_NUMBER = re.compile(r'"(?:[^"\\]|\\.)*+"?|-?Infinity|NaN')
 
 
 def parse_json(text: str) -> Parsed:

@@ -12,9 +12,18 @@ MAX_DEPTH = 64
 """Deepest nesting of tables and arrays."""
 MAX_VALUES = 200_000
 """Most values in one document, aliases counted as often as they are used."""
+MAX_TEXT = 10_000
+"""Most characters of one string, key or cell."""
+MAX_RESULT_ROWS = 2_000
+"""Most rows of a filled-in form of bench trials."""
+MAX_BRIDGES_ON_WAY = 256
+"""Most igniters on one way, those of an entry with a count counted as many; memory grows with
+their square."""
+MAX_PULSES = 20_000
+"""Most pulses of a show, repeats counted."""
 MAX_SEPARATORS = 1_000_000
 """Most commas plus line ends in one text; more cannot stay below `MAX_VALUES` in earnest."""
-MAX_SURVEYED = 2_000_000
+MAX_SURVEYED = 500_000
 """Longest damaged text, in characters, that is searched for more than its first error."""
 MAX_FINDINGS = 500
 """Most problems shown for one document."""
@@ -32,8 +41,13 @@ def too_many_message() -> str:
     return f"the document holds more than {MAX_VALUES} values"
 
 
+def too_long_message() -> str:
+    """Say that a text is too long."""
+    return f"a text is longer than {MAX_TEXT} characters"
+
+
 def first_excess(data: dict[str, Any]) -> tuple[DocPath, str] | None:
-    """Find the first place where plain data are too deep or too many.
+    """Find the first place where plain data are too deep, too many, or a text is too long.
 
     Parameters
     ----------
@@ -59,6 +73,12 @@ def first_excess(data: dict[str, Any]) -> tuple[DocPath, str] | None:
         count += len(container)
         if count > MAX_VALUES:
             return path, too_many_message()
-        items = container.items() if isinstance(container, dict) else enumerate(container)
-        stack.extend((v, (*path, k)) for k, v in items if isinstance(v, (dict, list)))
+        is_table = isinstance(container, dict)
+        if is_table and any(len(key) > MAX_TEXT for key in container):
+            return path, too_long_message()
+        for key, value in container.items() if is_table else enumerate(container):
+            if isinstance(value, (dict, list)):
+                stack.append((value, (*path, key)))
+            elif isinstance(value, str) and len(value) > MAX_TEXT:
+                return (*path, key), too_long_message()
     return None

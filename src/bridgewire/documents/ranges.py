@@ -199,7 +199,7 @@ RANGES: Mapping[tuple[type, str], Range] = {
     (show.Fuse, "delay_s"): TIME_S,
     (show.Igniter, "count"): COUNT,
     (show.Igniter, "extra_lead_m"): LENGTH_M,
-    (show.Repeat, "times"): COUNT,
+    (show.Repeat, "times"): Range(1, 100),
     (show.Repeat, "gap_s"): TIME_S,
     (show.Cue, "output"): COUNT,
     (show.Cue, "way"): COUNT,

@@ -199,7 +199,7 @@ class _Table:
         if not wanted:
             return None
         text = "" if cell is None else cell.text
-        for name in (text, text.removeprefix("'"), _plain_numbers(text)):
+        for name in (text, _without_guards(text), _plain_numbers(text)):
             if name in self.names:
                 return self.names[name]
         if not text:
@@ -223,7 +223,7 @@ class _Table:
             return None
         text = "" if cell is None else cell.text
         choices = self.places[way]
-        for name in (text, text.removeprefix("'"), text.lower() if text.lower() == "box" else text):
+        for name in (text, _without_guards(text), text.lower() if text.lower() == "box" else text):
             if name in choices:
                 return name
         self.wrong(
@@ -292,6 +292,15 @@ class _Table:
             )
             return None
         return abs(value)
+
+
+def _without_guards(text: str) -> str:
+    """Take out the apostrophes that our template puts before what would be a formula.
+
+    >>> _without_guards("'=1;'+2")
+    '=1;+2'
+    """
+    return re.sub(r"(^|[;,])'", r"\1", text)
 
 
 def _plain_numbers(text: str) -> str:

@@ -29,8 +29,9 @@ _TWICE = re.compile(r"Cannot (overwrite|declare|mutate)|Duplicate inline table k
 _LONG_DOTTED_KEY = re.compile(
     r"(?<![\w.\"'-])(?:(?:[\w-]++|\"[^\"\n]*+\"|'[^'\n]*+')[ \t]*+\.[ \t]*+){65}"
 )
-_OPENING = re.compile(r"\"\"\"|'''|\"(?:[^\"\\\n]|\\.)*+\"|'[^'\n]*+'|#[^\n]*+|[\[{\]}]")
-_ARRAY_TOKEN = re.compile(r"\"\"\"|'''|\"(?:[^\"\\\n]|\\.)*+\"|'[^'\n]*+'|#[^\n]*+|[\[\]\n]")
+# A string that never closes is one token: to look into it again at every quote takes for ever.
+_OPENING = re.compile(r"\"\"\"|'''|\"(?:[^\"\\\n]|\\.)*+\"?|'[^'\n]*+'|#[^\n]*+|[\[{\]}]")
+_ARRAY_TOKEN = re.compile(r"\"\"\"|'''|\"(?:[^\"\\\n]|\\.)*+\"?|'[^'\n]*+'|#[^\n]*+|[\[\]\n]")
 _NEXT_ENTRY = re.compile(
     r"[ \t]*(?:[\w.-]+[ \t]*=|\[\[?(?!(?:true|false|inf|nan)\b)[A-Za-z_][\w.-]*\]\]?[ \t]*(?:#|$))",
     re.M,
@@ -113,6 +114,7 @@ def unclosed_arrays(text: str) -> Iterator[tuple[int, Span]]:
     [(4, (0, 6))]
     """
     opened: list[int] = []
+    line_start, is_header = 0, False  # of the outermost array's line
     position = 0
     while (found := _ARRAY_TOKEN.search(text, position)) is not None:
         position = found.end()
@@ -121,19 +123,22 @@ def unclosed_arrays(text: str) -> Iterator[tuple[int, Span]]:
             close = text.find(token, position)
             position = len(text) if close < 0 else close + 3
         elif token == "[":
+            if not opened:
+                line_start = text.rfind("\n", 0, found.start()) + 1
+                is_header = not text[line_start : found.start()].strip()
             opened.append(found.start())
         elif token == "]":
             if opened:
                 opened.pop()
         elif token != "\n" or not opened:
             continue
-        elif text[text.rfind("\n", 0, opened[0]) + 1 : opened[0]].strip() == "":
+        elif is_header:
             opened = []  # a broken header, not an array
         elif _NEXT_ENTRY.match(text, position):
-            yield opened[0], (text.rfind("\n", 0, opened[0]) + 1, found.start())
+            yield opened[0], (line_start, found.start())
             opened = []
-    if opened and text[text.rfind("\n", 0, opened[0]) + 1 : opened[0]].strip():
-        yield opened[0], (text.rfind("\n", 0, opened[0]) + 1, len(text))
+    if opened and not is_header:
+        yield opened[0], (line_start, len(text))
 
 
 def _too_deep(place: Span) -> Parsed:

@@ -10,13 +10,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from attrs import evolve, field, frozen
 
 from bridgewire.diagnostics import DocPath, Finding, Location
 from bridgewire.documents.bands import KEYS as BAND_KEYS
 from bridgewire.documents.loader import Opened, finish_kit, open_kit
-from bridgewire.documents.problems import DANGLING, closest, one_of
+from bridgewire.documents.problems import DANGLING, as_findings, closest, one_of
 from bridgewire.documents.source import Document, SourceMap
 from bridgewire.errors import InputError
 from bridgewire.kits.extends import TABLES, Merger, Source, extends_anything
@@ -24,6 +25,9 @@ from bridgewire.kits.folders import kit_folders, shipped_profiles_dir, user_kits
 from bridgewire.kits.heads import profile_files
 from bridgewire.kits.origins import MergedSourceMap
 from bridgewire.model.kit import Kit
+
+if TYPE_CHECKING:
+    from bridgewire.kits.samples import JointSamples
 
 __all__ = [
     "DUPLICATE_KIT",
@@ -68,6 +72,8 @@ class LoadedKit:
 
     kit: Kit
     document: Document = field(repr=False)
+    samples: JointSamples | None = field(default=None, repr=False)
+    """What of its values is known together."""
 
     @property
     def extended(self) -> bool:
@@ -322,7 +328,18 @@ class _Library:
         except InputError as error:
             self.report(error.findings)
             return None
-        return LoadedKit(kit, document)
+        if kit.samples is None:
+            return LoadedKit(kit, document)
+        from bridgewire.kits.samples import read_samples
+
+        samples, problems = read_samples(kit, Path(opened.file))
+        if samples is None:
+            self.report(as_findings(problems, opened.spans, opened.name))
+            return None
+        document = evolve(
+            document, included=(*document.included, (samples.file, samples.sha256))
+        )
+        return LoadedKit(kit, document, samples)
 
 
 def _other_id(name: str, opened: Opened) -> Finding:

@@ -14,9 +14,7 @@ _HEAD_BYTES = 64_000
 _TOML_ID = re.compile(r"""^[ \t]*(?:id|"id"|'id')[ \t]*=[ \t]*(["'])(.*?)\1""", re.M)
 _TOML_KITS = re.compile(r"""^[ \t]*["']?kits["']?[ \t]*=""", re.M)
 _TOML_HEADER = re.compile(r"^[ \t]*\[", re.M)
-_YAML_ID = re.compile(
-    r"""^(?:id|"id"|'id')[ \t]*:[ \t]+(["']?)([^#\n]*?)\1[ \t]*(?:#.*)?\r?$""", re.M
-)
+_YAML_ID = re.compile(r"""^(?:id|"id"|'id')[ \t]*+:[ \t]++([^#\n]*+)""", re.M)
 _YAML_KITS = re.compile(r"""^["']?kits["']?[ \t]*:""", re.M)
 
 
@@ -59,7 +57,14 @@ def id_at_head(path: Path) -> str | None:
         is_show, found = _YAML_KITS.search(text), _YAML_ID.search(text)
     if is_show:
         return None
-    return found.group(2) if found else ""
+    if not found:
+        return ""
+    return found.group(2) if ending == ".toml" else _unquoted(found.group(1).strip(" \t\r"))
+
+
+def _unquoted(text: str) -> str:
+    quoted = len(text) > 1 and text[0] in "\"'" and text[-1] == text[0]
+    return text[1:-1] if quoted else text
 
 
 def _json_id(text: str) -> str | None:

@@ -61,6 +61,42 @@ class PlanDraws:
     faults: FaultLog
 
 
+@frozen(eq=False)
+class PlanFired:
+    """All firings of a plan in every draw, before any cue is judged."""
+
+    fired: tuple[Fired, ...]
+    """In the order of the plan's firings."""
+    states: tuple[BridgeDraws, ...]
+    """Of each component, at the end: values of its bridges, and their state."""
+    quantities: Floats
+    """Values that were drawn: shape (quantities, draws)."""
+    faults: FaultLog
+
+
+def fire_plan(plan: Plan, latent_z: Floats, tolerance: float = TOLERANCE) -> PlanFired:
+    """Fire a plan in many draws, without judging its cues.
+
+    Parameters are those of `run_plan`.
+
+    Returns
+    -------
+    PlanFired
+    """
+    run = _Run(plan, latent_z, tolerance)
+    fired, states = run.fire_all()
+    return PlanFired(tuple(fired), tuple(states), run.q, run.faults)
+
+
+def bridge_values(plan: Plan, latent_z: Floats) -> tuple[BridgeDraws, ...]:
+    """Values of all bridges of each component in every draw, cold and fresh; nothing is fired.
+
+    Parameters are those of `run_plan`.
+    """
+    run = _Run(plan, latent_z, TOLERANCE)
+    return tuple(run._state(c) for c in plan.components)
+
+
 def run_plan(plan: Plan, latent_z: Floats, tolerance: float = TOLERANCE) -> PlanDraws:
     """Fire a plan in many draws.
 
@@ -90,6 +126,11 @@ class _Run:
         self.faults = FaultLog()
 
     def run(self) -> PlanDraws:
+        fired, _ = self.fire_all()
+        return PlanDraws(tuple(self._cue(cue, fired) for cue in self.plan.cues), self.faults)
+
+    def fire_all(self) -> tuple[list[Fired], list[BridgeDraws]]:
+        """All firings in order of time, state carried from one to the next."""
         plan = self.plan
         states = [self._state(c) for c in plan.components]
         nodes = [self._sum(c.node_terms, c.parent.size) for c in plan.components]
@@ -124,7 +165,7 @@ class _Run:
                     self.faults,
                 )
             )
-        return PlanDraws(tuple(self._cue(cue, fired) for cue in plan.cues), self.faults)
+        return fired, states
 
     # ------------------------------------------------------------------ values
 

@@ -9,7 +9,8 @@ normal again. The tails have no end but what is physical.
 from __future__ import annotations
 
 import math
-from typing import Literal, TypeAlias
+from collections.abc import Sequence
+from typing import Literal, Protocol, TypeAlias
 
 import numpy as np
 from attrs import define, field, frozen
@@ -65,6 +66,9 @@ class Quantities:
     linear : bool array
     offset, least, most : array
         Added to the value; then it is kept between `least` and `most`.
+    mixed : int array
+        Indexes of latents that are drawn together; their values are `mix` times those given.
+    mix : array, shape (mixed, mixed)
     """
 
     latents: tuple[Latent, ...]
@@ -79,9 +83,14 @@ class Quantities:
     offset: Floats
     least: Floats
     most: Floats
+    mixed: Ints = field(factory=lambda: np.empty(0, dtype=np.intp))
+    mix: Floats = field(factory=lambda: np.empty((0, 0)))
 
     def z(self, latent_z: Floats) -> Floats:
         """Standard normal value of each quantity: shape (quantities, draws)."""
+        if self.mixed.size:
+            latent_z = latent_z.copy()
+            latent_z[self.mixed] = self.mix @ latent_z[self.mixed]
         none = np.zeros((1, latent_z.shape[1]))
         z = np.concatenate([latent_z, none])
         out: Floats = (
@@ -112,6 +121,22 @@ class Quantities:
         return np.clip(out, self.least[:, None], self.most[:, None])
 
 
+class TogetherLike(Protocol):
+    """Latents that are drawn together, see `bridgewire.uncertainty.joint.Together`."""
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """Of the latents."""
+
+    @property
+    def groups(self) -> tuple[Group, ...]:
+        """Of each."""
+
+    @property
+    def root(self) -> Floats:
+        """Their values are this times independent ones."""
+
+
 @define
 class QuantityTable:
     """Collects quantities and their latents; equal keys are one latent."""
@@ -120,6 +145,8 @@ class QuantityTable:
     """How many standard deviations the ends of a band are away."""
     exact: set[str] = field(factory=set)
     """Groups of values among which some have no stated tolerance."""
+    together: Sequence[TogetherLike] = ()
+    """Latents that are drawn together."""
     _latents: dict[str, Latent] = field(factory=dict)
     _places: dict[str, int] = field(factory=dict)
     _known: dict[tuple[str, str], int] = field(factory=dict)
@@ -203,6 +230,7 @@ class QuantityTable:
 
     def done(self) -> Quantities:
         """All that was collected."""
+        mixed, mix = self._mixed()
         t = np.array(self._rows, dtype=np.float64).reshape(-1, 11).T
         none = len(self._places)
 
@@ -222,4 +250,22 @@ class QuantityTable:
             t[8],
             t[9],
             t[10],
+            mixed,
+            mix,
         )
+
+    def _mixed(self) -> tuple[Ints, Floats]:
+        """Latents drawn together: all of a set, wherever one of them is used."""
+        places: list[int] = []
+        roots: list[Floats] = []
+        for one in self.together:
+            if any(key in self._places for key in one.keys):
+                places += [self.latent(k, g) for k, g in zip(one.keys, one.groups, strict=True)]
+                roots.append(one.root)
+        mix = np.zeros((len(places), len(places)))
+        start = 0
+        for root in roots:
+            stop = start + root.shape[0]
+            mix[start:stop, start:stop] = root
+            start = stop
+        return np.array(places, dtype=np.intp), mix

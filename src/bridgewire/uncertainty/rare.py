@@ -190,6 +190,8 @@ def _astray(limit: IgniterLimit) -> list[Floats]:
     np.add.at(directions, (rows, q.common), q.common_weight)
     np.add.at(directions, (rows, q.own), q.own_weight)
     directions = directions[:, :count]
+    if q.mixed.size:
+        directions[:, q.mixed] = directions[:, q.mixed] @ q.mix
     directions = directions[np.linalg.norm(directions, axis=1) > 0.5]
     if not directions.shape[0]:
         return []

@@ -42,6 +42,7 @@ from bridgewire.timeline.corners import Component
 from bridgewire.timeline.evaluate import intended
 from bridgewire.timeline.outcomes import Assessment, Verdict
 from bridgewire.timeline.results import FiringResult
+from bridgewire.uncertainty.joint import Joint, joint_of
 from bridgewire.uncertainty.plan import (
     BridgePlan,
     ComponentPlan,
@@ -162,13 +163,18 @@ class _Planner:
     table: QuantityTable = field(init=False)
     exact: set[str] = field(factory=set)
     _site: int = field(init=False, default=-1)
+    joint: Joint = field(init=False)
+
+    def __attrs_post_init__(self) -> None:
+        catalogue = self.layout.catalogue
+        self.joint = joint_of((kit, catalogue.samples[kit]) for kit in catalogue.samples)
 
     @property
     def layout(self) -> Layout:
         return self.assessment.layout
 
     def plan(self, results: Sequence[FiringResult], only_cues: Collection[int] | None) -> Plan:
-        self.table = QuantityTable(band_sigma(self.layout), self.exact)
+        self.table = QuantityTable(band_sigma(self.layout), self.exact, self.joint.together)
         self._site = self._ambient("site", self.assessment.simulation.ambient_C)
         components: list[Component] = []
         for r in results:
@@ -239,11 +245,12 @@ class _Planner:
         if e.cable is not None:
             return self._cable(e, leg, target)
         if e.kind == "switch":
+            switches = self._of_box(box, "switches")
             q = self.table.add(
                 e.feed_ohm,
                 (f"switch/{conductor['feed']}", "switch and diode", NOBODY),
-                (f"box/{box}/switches", "switch and diode"),
-                SHARES["switch of a box"],
+                (switches, "switch and diode"),
+                self.joint.share(switches, SHARES["switch of a box"]),
             )
             return [Term(target, 1.0, (q,))]
         if e.kind == "diode":
@@ -263,8 +270,9 @@ class _Planner:
                 continue
             place = "/".join(str(p) for p in e.path)
             own = f"{e.kind}/{conductor[name]}/{place}/{e.label}/{name}"
+            common = f"{e.kind}-kind/{e.item}"
             q = self.table.add(
-                band, (own, group, NOBODY), (f"{e.kind}-kind/{e.item}", group), share
+                band, (own, group, NOBODY), (common, group), self.joint.share(common, share)
             )
             out.append(Term(target, 1.0, (q,)))
         return out
@@ -290,7 +298,7 @@ class _Planner:
             _relative(per_m),
             (f"cable/{place}/{e.kind}", "cable", NOBODY),
             (f"drum/{drum}", "cable"),
-            share,
+            self.joint.share(f"drum/{drum}", share),
         )
         length = self.table.add(
             _relative(length_m), (f"length/{place}/{e.kind}", "cable length", NOBODY)
@@ -309,6 +317,12 @@ class _Planner:
         length = self.layout.igniters[index].igniter.extra_lead_m
         assert length is not None
         return length, e.item
+
+    def _of_box(self, box: str, what: str) -> str:
+        """Key of a latent of a box: its own, or that of its kind where samples have it."""
+        kind = f"kind/{self.layout.boxes[box][2]}/{what}"
+        known = any(kind in together.keys for together in self.joint.together)
+        return kind if known else f"box/{box}/{what}"
 
     def _own_lead(self, e: Element, igniter: int, number: int, target: int) -> Term:
         return Term(target, 1.0, (self._of_igniter(igniter, number, "leads", e.feed_ohm),))
@@ -331,7 +345,7 @@ class _Planner:
             band,
             (own, "igniter itself", igniter),
             (f"{batch}/{what}", "igniter batch"),
-            share,
+            self.joint.share(f"{batch}/{what}", share),
             above=above,
         )
 
@@ -397,7 +411,7 @@ class _Planner:
         def q(what: str, group: Group, band: Band | None, linear: bool = False) -> int:
             if band is None:
                 return -1
-            return self.table.add(band, (f"box/{box}/{what}", group, NOBODY), linear=linear)
+            return self.table.add(band, (self._of_box(box, what), group, NOBODY), linear=linear)
 
         internal, ambient = data.internal_ohm, -1
         cold: tuple[tuple[float, float], ...] = ()

@@ -43,6 +43,9 @@ class Fired:
     lit_before: Bools
     end_emf_V: Floats
     """Shape (draws,)."""
+    part_s: Floats
+    """``nan`` where it does not part in this firing."""
+    peak_A: Floats
 
 
 def tree_template(parent: Ints) -> tuple[list[Ints], list[Ints]]:
@@ -204,7 +207,16 @@ def _fire_tree(
         tolerance=tolerance,
     )
     state.x[:, k], state.lit[:, k], state.parted[:, k] = out.x, out.lit, out.parted
-    return Fired(out.light_s, out.light_u, out.peak_x, state.tau_s[:, k], out.lit, out.end_emf_V)
+    return Fired(
+        out.light_s,
+        out.light_u,
+        out.peak_x,
+        state.tau_s[:, k],
+        out.lit,
+        out.end_emf_V,
+        out.part_s,
+        out.peak_A,
+    )
 
 
 def fire(
@@ -275,4 +287,6 @@ def fire(
         state.tau_s[:, k],
         lit_before,
         out.end_emf_V,
+        out.part_s.reshape(shape),
+        out.peak_A.reshape(shape),
     )

@@ -45,6 +45,15 @@ class OddsStudy:
     closer: tuple[CauseRanking, ...]
     required: float | None
 
+    def __repr__(self) -> str:
+        odds = self.odds
+        none = odds.no_unlit
+        return (
+            f"<OddsStudy {self.title!r}: {odds.draws} draws, {odds.igniters} igniters; "
+            f"none unlit: {none.value:.4g} (95 %: {none.low:.4g} to {none.high:.4g}); "
+            f"{odds.unlit.value:.3g} unlit on average>"
+        )
+
     def weakest(self) -> list[IgniterOdds]:
         """Igniters under their cues, most likely to fail first."""
         every = [i for c in self.odds.cues for i in c.igniters]

@@ -22,7 +22,16 @@ from bridgewire.bench.sensitivity.fit import Fit, fit
 from bridgewire.bench.sensitivity.links import LINKS, PROBIT
 from bridgewire.bench.sensitivity.profile import critical, profile_loss
 from bridgewire.bench.sensitivity.trials import from_groups, to_scale
+from tests.agreements import Agreement
 from tests.bench.sensitivity.data_sets import trials_of
+
+COUNTS = Agreement(
+    "counts-binomial",
+    oracle="scipy `binom` at the bound of Clopper and Pearson (1934)",
+    what="least reliability that so many shots show at 95 %",
+    limit=1e-9,
+    package="scipy",
+)
 
 
 @pytest.mark.parametrize(
@@ -38,7 +47,7 @@ def test_shots_without_failure(reliability: float, shots: int) -> None:
 def test_the_bound_is_the_exact_binomial_one(lit: int, tried: int) -> None:
     """Clopper and Pearson (1934): at the bound, so many lit or more have probability 0.05."""
     at = shown_reliability(lit, tried)
-    assert float(binom.sf(lit - 1, tried, at)) == pytest.approx(0.05, rel=1e-9)
+    COUNTS.close(float(binom.sf(lit - 1, tried, at)), 0.05)
     assert largest_share(tried - lit, tried) == pytest.approx(1.0 - at, rel=1e-12)
 
 

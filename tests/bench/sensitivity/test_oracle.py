@@ -15,9 +15,32 @@ from bridgewire.bench.sensitivity.fit import Fit, fit  # noqa: E402
 from bridgewire.bench.sensitivity.links import LINKS  # noqa: E402
 from bridgewire.bench.sensitivity.misfit import misfit  # noqa: E402
 from bridgewire.bench.sensitivity.trials import to_scale  # noqa: E402
+from tests.agreements import Agreement  # noqa: E402
 from tests.bench.sensitivity.data_sets import SETS, trials_of  # noqa: E402
 
 pytestmark = pytest.mark.oracle
+
+FIT = Agreement(
+    "statsmodels-fit",
+    oracle="statsmodels `GLM`, binomial family",
+    what="coefficients of probit, logit and complementary log-log fits, on published sets",
+    limit=1e-6,
+    package="statsmodels",
+)
+ERRORS = Agreement(
+    "statsmodels-errors",
+    oracle="statsmodels `GLM` and `Probit`/`Logit`",
+    what="standard errors of those coefficients, expected and observed information",
+    limit=1e-5,
+    package="statsmodels",
+)
+LIKELIHOOD = Agreement(
+    "statsmodels-likelihood",
+    oracle="statsmodels `Probit` and `Logit`",
+    what="log-likelihood of single shots, fitted and null",
+    limit=1e-8,
+    package="statsmodels",
+)
 
 THEIRS = {
     "probit": sm.families.links.Probit,
@@ -40,8 +63,8 @@ def test_the_fit_is_that_of_a_generalised_linear_model(name: str, link: str, sca
         family=sm.families.Binomial(THEIRS[link]()),
     )
     theirs = model.fit(tol=1e-13, maxiter=200)
-    np.testing.assert_allclose([ours.b0, ours.b1], theirs.params, rtol=1e-6)
-    np.testing.assert_allclose(ours.se_coefficients, theirs.bse, rtol=1e-5)
+    FIT.close([ours.b0, ours.b1], theirs.params)
+    ERRORS.close(ours.se_coefficients, theirs.bse)
     tests = misfit(ours)
     assert tests.deviance == pytest.approx(float(theirs.deviance), rel=1e-7, abs=1e-9)
     assert tests.pearson == pytest.approx(float(theirs.pearson_chi2), rel=1e-6)
@@ -58,6 +81,6 @@ def test_the_log_likelihood_is_that_of_single_shots(link: str) -> None:
     theirs = kind(y, sm.add_constant(x)).fit(disp=0, method="newton", maxiter=100)
     ours = fit(t, LINKS[link], information="observed")
     assert isinstance(ours, Fit)
-    assert ours.log_likelihood == pytest.approx(float(theirs.llf), rel=1e-10)
-    assert ours.null_log_likelihood == pytest.approx(float(theirs.llnull), rel=1e-8)
-    np.testing.assert_allclose(ours.se_coefficients, theirs.bse, rtol=1e-6)
+    LIKELIHOOD.close(ours.log_likelihood, float(theirs.llf))
+    LIKELIHOOD.close(ours.null_log_likelihood, float(theirs.llnull))
+    ERRORS.close(ours.se_coefficients, theirs.bse)

@@ -20,8 +20,17 @@ from bridgewire.bench.sensitivity.profile import (
     unbounded,
 )
 from bridgewire.bench.sensitivity.trials import from_groups, from_shots
+from tests.agreements import Agreement
 from tests.bench.sensitivity.data_sets import trials_of
 
+PROFILE = Agreement(
+    "profile-likelihood",
+    oracle="scipy `minimize_scalar`",
+    what="profile of the likelihood of a level, all links",
+    limit=1e-6,
+    unit="of the likelihood ratio",
+    package="scipy",
+)
 EVERY_LINK = pytest.mark.parametrize("link", LINKS.values(), ids=list(LINKS))
 
 
@@ -52,9 +61,7 @@ def test_the_loss_is_that_of_the_best_slope(link: Link, p: float) -> None:
             method="bounded",
             options={"xatol": 1e-9},
         )
-        assert profile_loss(found, p, x) == pytest.approx(
-            2.0 * (found.log_likelihood + best.fun), abs=1e-6
-        )
+        PROFILE.close(profile_loss(found, p, x), 2.0 * (found.log_likelihood + best.fun))
 
 
 @EVERY_LINK

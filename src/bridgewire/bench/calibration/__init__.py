@@ -1,0 +1,1 @@
+"""From bench records to what a kit and its igniters are, with honest uncertainty."""
