@@ -15,8 +15,8 @@ from bridgewire.cli.bench_posterior import effort_option, fit_draws_option
 from bridgewire.cli.terminal import kit_dir_option, progress, terminal_width
 
 if TYPE_CHECKING:
+    from bridgewire.bench.design.asking import Asked
     from bridgewire.bench.design.candidates import Candidate
-    from bridgewire.bench.design.study import Asked
     from bridgewire.bench.wiring import LoadedRecord
 
 
@@ -235,7 +235,7 @@ def _of_show(
     kit_dirs: tuple[str, ...],
 ) -> tuple[Asked, float | None]:
     from bridgewire.api import load_show
-    from bridgewire.bench.design.study import ask_show
+    from bridgewire.bench.design.asking import ask_show
     from bridgewire.errors import InputError
     from bridgewire.timeline.assess import assess
 
@@ -257,7 +257,7 @@ def _of_show(
 def _of_trial(
     loaded: LoadedRecord, trial: str, shot: str | None, igniter: str, within_s: float | None
 ) -> Asked:
-    from bridgewire.bench.design.study import ask_bench
+    from bridgewire.bench.design.asking import ask_bench
     from bridgewire.bench.wiring import shot_names
     from bridgewire.report.next_trial_record import igniters_of
 
@@ -273,7 +273,7 @@ def _of_trial(
 
 
 def _candidates(file: str, kit_dirs: tuple[str, ...]) -> tuple[Candidate, ...]:
-    from bridgewire.bench.design.study import candidates_in
+    from bridgewire.bench.design.given import candidates_in
     from bridgewire.cli.bench_record import load
 
     found = candidates_in(load(file, kit_dirs))

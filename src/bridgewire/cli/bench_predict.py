@@ -154,7 +154,8 @@ def _predicted(
     notes: Sequence[str],
 ) -> Prediction:
     from bridgewire.api import load_show, resolve_show
-    from bridgewire.bench.prediction import predict, show_with_kit
+    from bridgewire.bench.kit_changes import show_with_kit
+    from bridgewire.bench.prediction import predict
     from bridgewire.kits.discovery import find_kits, kit_folders
 
     before = load_show(file, kit_dirs=folders)

@@ -146,6 +146,13 @@ def _best(study: NextStudy, width: int) -> list[str]:
         "  ",
         "  ",
     )
+    if best.all_light > 0.95 and study.ranking.seen_as.state:
+        lines += wrap(
+            "What tells is when each lights and whether it then reads open: note both.",
+            width,
+            "  ",
+            "  ",
+        )
     reasons = [
         f"{words_of(r.key)} (takes {100 * r.share:.0f} % of its variance away, correlation with "
         f"lighting {r.bearing:+.2f})"

@@ -6,7 +6,8 @@ import json
 import math
 from typing import Any
 
-from bridgewire.bench.prediction import ChangedEntry, IgniterPrediction, Prediction
+from bridgewire.bench.kit_changes import ChangedEntry
+from bridgewire.bench.prediction import IgniterPrediction, Prediction
 from bridgewire.diagnostics import Finding, format_path
 from bridgewire.model.band import Band
 from bridgewire.timeline.outcomes import IgniterOutcome

@@ -6,7 +6,8 @@ import math
 from collections import Counter
 from collections.abc import Iterator
 
-from bridgewire.bench.prediction import ChangedEntry, IgniterPrediction, Prediction, Reason
+from bridgewire.bench.kit_changes import ChangedEntry
+from bridgewire.bench.prediction import IgniterPrediction, Prediction, Reason
 from bridgewire.model.band import Band
 from bridgewire.report.cautions import CAUTIONS
 from bridgewire.report.findings_text import findings_lines

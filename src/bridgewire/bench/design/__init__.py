@@ -1,0 +1,1 @@
+"""Which trial next: what each would tell about a question, for the igniters that it takes."""

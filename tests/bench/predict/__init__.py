@@ -1,0 +1,1 @@
+"""A show before and after trials."""
