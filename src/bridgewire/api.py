@@ -27,6 +27,8 @@ from bridgewire.model.show import Show
 from bridgewire.plugins.faults import DOCUMENT as PLUGINS_DOCUMENT
 from bridgewire.plugins.manager import load_plugins
 from bridgewire.plugins.plugin_set import PluginSet
+from bridgewire.report.contents import severity_counts
+from bridgewire.report.plain_text import count
 from bridgewire.rules.context import Context
 from bridgewire.rules.engine import Ignored, run_rules
 from bridgewire.rules.registry import all_rules
@@ -36,9 +38,13 @@ from bridgewire.uncertainty.proof import proven
 
 if TYPE_CHECKING:
     from bridgewire.report.baseline import KnownFinding
+    from bridgewire.report.tables.columns import TableName
+    from bridgewire.report.tables.table import Table
     from bridgewire.uncertainty.study import OddsStudy
 
 __all__ = ["KitUsed", "LoadedShow", "PluginUsed", "Report", "check", "load_show"]
+
+_NOUNS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.INFO: "note"}
 
 
 @define(eq=False)
@@ -61,6 +67,16 @@ class LoadedShow:
     kits: Mapping[str, LoadedKit] = field(repr=False)
     layout: Layout = field(repr=False)
     plugins: PluginSet = field(factory=PluginSet, repr=False)
+
+    def __repr__(self) -> str:
+        show = self.show
+        parts = (
+            count(len(show.box), "box", "boxes"),
+            count(len(show.igniter), "igniter entry", "igniter entries"),
+            count(len(show.cue), "cue"),
+            f"kits {', '.join(self.kits) or 'none'}",
+        )
+        return f"<LoadedShow {show.title!r} from {self.file!r}: {', '.join(parts)}>"
 
     def located(self, findings: Iterable[Finding]) -> tuple[Finding, ...]:
         """The findings with their places in files filled in."""
@@ -130,6 +146,18 @@ class Report:
     odds: OddsStudy | None = field(default=None, repr=False, eq=False)
     stale: tuple[KnownFinding, ...] = ()
 
+    def __repr__(self) -> str:
+        verdicts = ", ".join(f"{n} {v.value}" for v, n in self.verdict_counts().items())
+        severities = severity_counts(self)
+        found = ", ".join(count(n, _NOUNS[s]) for s, n in severities.items())
+        cues = count(len(self.cues), "cue")
+        return f"<Report {self.title!r}: {cues}; igniters {verdicts}; {found}>"
+
+    def _repr_html_(self) -> str:
+        from bridgewire.report.notebook.report_html import report_html
+
+        return report_html(self)
+
     @property
     def known(self) -> tuple[Ignored, ...]:
         """Findings that a baseline knows, set apart from `findings` by `against`."""
@@ -172,6 +200,45 @@ class Report:
             for verdict in self.assessment.verdicts().values():
                 counts[verdict] += 1
         return counts
+
+    def table(self, name: TableName) -> Table:
+        """One table of the report as a list of flat records.
+
+        Parameters
+        ----------
+        name : str
+            ``cues``, ``igniters``, ``findings``, ``loads``, ``strays`` or ``odds``.
+
+        Returns
+        -------
+        Table
+            A list of dicts. Keys carry their unit and always come in the same order; what is not
+            known, does not apply or is infinite is None, and where a value may be infinite a
+            column such as ``never`` says so. See `bridgewire.tables` for CSV and Parquet.
+
+        Raises
+        ------
+        ValueError
+            If there is no such table.
+
+        Examples
+        --------
+        >>> report = check("examples/midwinter-small.toml")
+        >>> report.table("cues")
+        <Table 'cues': 3 rows, 32 columns>
+        >>> [(r["igniter"], r["verdict"]) for r in report.table("igniters")][:2]
+        [('gold-left', 'sure'), ('gold-right', 'sure')]
+        """
+        from bridgewire.report.tables.table import table_of
+
+        return table_of(self, name)
+
+    def tables(self) -> dict[TableName, Table]:
+        """Every table of the report by name, see `table`."""
+        from bridgewire.report.tables.columns import TABLE_NAMES
+        from bridgewire.report.tables.table import table_of
+
+        return {name: table_of(self, name) for name in TABLE_NAMES}
 
     @property
     def worst(self) -> Severity | None:

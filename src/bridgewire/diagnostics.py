@@ -80,6 +80,12 @@ class Finding:
     suggestion: str = ""
     location: Location | None = field(default=None, eq=False)
 
+    def __repr__(self) -> str:
+        at = str(self.location) if self.location is not None else format_path(self.path)
+        where = f" at {at}" if at else f" in {self.document}"
+        said = self.message if len(self.message) <= 90 else f"{self.message[:89]}…"
+        return f"<Finding {self.code} {self.severity.word}{where}: {said!r}>"
+
 
 def format_path(path: DocPath) -> str:
     """Write a document path as a person would read it.

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import attrs
 
-MODULES = ("bridgewire", "bridgewire.plugins", "bridgewire.testing")
+MODULES = ("bridgewire", "bridgewire.plugins", "bridgewire.tables", "bridgewire.testing")
 FILE = Path(__file__).parent / "public_api.txt"
 HEAD = """# The public API: every name in __all__ of the public modules, with signatures.
 # A change here is a change for users: note it in CHANGELOG.md, and see "Changing the public API" in

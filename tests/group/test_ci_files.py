@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.agreements import Agreement
 from tests.group.tools import (
     DAY,
     EXPRESSION,
@@ -36,6 +37,14 @@ FILES = {
     SNIPPET: "vendor.gitlab-ci",
 }
 STEPS = document(ACTION)["runs"]["steps"]
+SCHEMAS = Agreement(
+    "ci-file-schemas",
+    oracle="the services' published schemas, as check-jsonschema brings them",
+    what="our action, the job to copy, and the files of the example of a group's repository",
+    limit=0.0,
+    unit="yes or no",
+    package="check-jsonschema",
+)
 
 
 def fits(file: Path, schema: str) -> subprocess.CompletedProcess[str]:
@@ -54,6 +63,7 @@ def fits(file: Path, schema: str) -> subprocess.CompletedProcess[str]:
 def test_it_fits_the_published_schema(file: Path) -> None:
     done = fits(file, FILES[file])
     assert done.returncode == 0, done.stdout
+    SCHEMAS.agrees()
 
 
 @pytest.mark.oracle

@@ -14,6 +14,7 @@ from bridgewire import (
     check,
     load_show,
 )
+from bridgewire.tables import Record, Table, to_csv
 
 
 def worst_margin(report: Report) -> float | None:
@@ -27,6 +28,13 @@ def errors(report: Report) -> list[Finding]:
 
 def places(findings: list[Finding]) -> list[str]:
     return [str(f.location) for f in findings if f.location is not None]
+
+
+def export(report: Report, path: str) -> list[str]:
+    table: Table = report.table("cues")
+    to_csv(table, path)
+    records: list[Record] = [r for r in table if r["verdict"] != "sure"]
+    return [str(r["cue"]) for r in records] + [c.name for c in table.columns]
 
 
 def main(path: str) -> int:

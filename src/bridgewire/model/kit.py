@@ -395,3 +395,5 @@ class Kit:
     box: tuple[BoxKind, ...] = ()
     extends: tuple[str, ...] = field(default=(), metadata={"or_one": True})
     """Id of the kit that this one starts from, or a list of ids, of which the first goes first."""
+    samples: str | None = None
+    """CSV file beside the profile with values that were learned together."""

@@ -17,6 +17,7 @@ from bridgewire.physics.laws import ModelFault
 from bridgewire.timeline.results import FiringResult
 from bridgewire.timeline.schedule import Schedule
 from bridgewire.timeline.simulate import Simulation
+from bridgewire.units import seconds, significant
 
 
 class Verdict(enum.Enum):
@@ -120,6 +121,14 @@ class IgniterOutcome:
     loaded_by: tuple[str, ...] = ()
     """Igniters lit by an earlier cue that stayed closed and draw current on the same way."""
 
+    def __repr__(self) -> str:
+        parts = [self.verdict.value if self.intended else "not meant"]
+        if self.verdict is not Verdict.UNKNOWN:
+            parts.append(f"light {seconds(self.light.earliest)} to {seconds(self.light.latest)}")
+        if self.margin is not None:
+            parts.append(f"margin {significant(self.margin)}")
+        return f"<IgniterOutcome {self.id!r}: {', '.join(parts)}>"
+
 
 @frozen
 class Stray:
@@ -183,6 +192,16 @@ class CueOutcome:
     loads: tuple[Load, ...] = ()
     results: tuple[FiringResult, ...] = field(default=(), eq=False, repr=False)
 
+    def __repr__(self) -> str:
+        way = "no way" if self.way is None else "/".join(str(k) for k in self.way)
+        verdict = self.verdict
+        parts = [
+            f"switches at {self.switch_s:g} s",
+            "pulse not known" if self.pulse_s is None else f"pulse {self.pulse_s:g} s",
+            "means no igniter" if verdict is None else f"{verdict.value}, {len(self.meant)} meant",
+        ]
+        return f"<CueOutcome {self.id!r} on {way!r}: {', '.join(parts)}>"
+
     @property
     def meant(self) -> tuple[IgniterOutcome, ...]:
         """The igniters it means to light."""
@@ -205,6 +224,9 @@ class Assessment:
     simulation: Simulation
     cues: tuple[CueOutcome, ...]
     """In the show's order."""
+
+    def __repr__(self) -> str:
+        return f"<Assessment of {self.layout.show.title!r}: {len(self.cues)} cues>"
 
     @property
     def model_faults(self) -> tuple[ModelFault, ...]:
