@@ -22,9 +22,7 @@ from bridgewire.model import bench, kit, plan_site, show
 from bridgewire.model.band import Band
 
 FOLDER = Path(__file__).parent
-PAGES = tuple(
-    FOLDER / f"{name}.md" for name in ("show-file", "kit-file", "bench-record", "plan")
-)
+PAGES = tuple(FOLDER / f"{name}.md" for name in ("show-file", "kit-file", "bench-record", "plan"))
 NOTES: dict[str, dict[str, str]] = tomllib.loads(
     (FOLDER / "key_notes.toml").read_text(encoding="utf-8")
 )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import secrets
 import textwrap
@@ -15,6 +14,7 @@ from bridgewire.diagnostics import format_path
 from bridgewire.documents.problems import Problem
 from bridgewire.documents.structure import structure
 from bridgewire.documents.toml_format import parse_toml
+from bridgewire.documents.toml_values import toml_key, toml_value
 from bridgewire.errors import BridgewireError
 from bridgewire.model.kit import Kit
 
@@ -75,7 +75,7 @@ def text_of(draft: Draft) -> str:
     str
     """
     lines = [*(line for c in draft.comments for line in _comment(c))]
-    lines += [f"{key} = {_value(value)}" for key, value in draft.head.items()]
+    lines += [f"{key} = {toml_value(value)}" for key, value in draft.head.items()]
     for entry in draft.entries:
         lines.append("")
         for remark in entry.remarks:
@@ -86,7 +86,7 @@ def text_of(draft: Draft) -> str:
         lines += _table(entry.data, entry.table)
         if entry.sources:
             lines.append(f"[{entry.table}.sources]")
-            lines += [f"{_key(k)} = {_value(v)}" for k, v in entry.sources.items()]
+            lines += [f"{toml_key(k)} = {toml_value(v)}" for k, v in entry.sources.items()]
     return "\n".join(lines) + "\n"
 
 
@@ -121,25 +121,10 @@ def _table(table: Mapping[str, Any], name: str) -> Iterator[str]:
     nested = {k: v for k, v in table.items() if isinstance(v, dict) and set(v) not in _BANDS}
     for key, value in table.items():
         if key not in nested:
-            yield f"{_key(key)} = {_value(value)}"
+            yield f"{toml_key(key)} = {toml_value(value)}"
     for key, value in nested.items():
-        yield f"[{name}.{_key(key)}]"
-        yield from _table(value, f"{name}.{_key(key)}")
-
-
-def _key(key: str) -> str:
-    bare = key.isascii() and key.replace("_", "").replace("-", "").isalnum()
-    return key if bare else json.dumps(key, ensure_ascii=False)
-
-
-def _value(value: Any) -> str:
-    if isinstance(value, str):
-        return json.dumps(value, ensure_ascii=False)
-    if isinstance(value, dict):
-        return "{ " + ", ".join(f"{_key(k)} = {_value(v)}" for k, v in value.items()) + " }"
-    if isinstance(value, list):
-        return "[" + ", ".join(_value(v) for v in value) + "]"
-    return repr(value)
+        yield f"[{name}.{toml_key(key)}]"
+        yield from _table(value, f"{name}.{toml_key(key)}")
 
 
 def write_new(path: Path, text: str, *, replace: bool = False) -> None:

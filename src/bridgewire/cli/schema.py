@@ -9,15 +9,27 @@ import click
 @click.argument(
     "kind",
     type=click.Choice(
-        ["kit", "show", "bench", "site", "report", "report-lines", "supply", "readings", "diff", "advice"]
+        [
+            "kit",
+            "show",
+            "bench",
+            "site",
+            "plan",
+            "report",
+            "report-lines",
+            "supply",
+            "readings",
+            "diff",
+            "advice",
+        ]
     ),
 )
 def command(kind: str) -> None:
     """Print the JSON Schema (draft 2020-12) of a kit profile, a show, a bench record or a report.
 
-    Editors use the first three to complete and check documents; "supply", "readings" and "diff"
-    are what the commands of these names write, "advice" what "advise" does, "report-lines" what "check --format json-lines"
-    does.
+    Editors use the first four to complete and check documents; the others are what the commands
+    of these names write, "report-lines" what "check --format json-lines" does, and "advice" what
+    "advise" does.
     """
     from pathlib import Path
 

@@ -17,7 +17,7 @@ from attrs import define, evolve, field, frozen
 from bridgewire.diagnostics import DocPath, Finding
 from bridgewire.documents.csv_text import Cell, split_rows
 from bridgewire.documents.cue_cells import read_number, read_seconds
-from bridgewire.documents.limits import MAX_RESULT_ROWS
+from bridgewire.documents.limits import MAX_FINDINGS, MAX_RESULT_ROWS
 from bridgewire.documents.problems import (
     CONTRADICTION,
     DANGLING,
@@ -196,6 +196,8 @@ class _Rows:
             return
         for row in rows[1:]:
             self._row({k: row[n] for k, n in columns.items() if n < len(row)}, row)
+            if len(self.problems) > MAX_FINDINGS:  # more are not shown, and guesses take their time
+                break
 
     def _columns(self, headings: list[Cell]) -> dict[str, int] | None:
         found: dict[str, int] = {}

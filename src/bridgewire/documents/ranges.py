@@ -12,6 +12,7 @@ from collections.abc import Mapping
 
 from attrs import frozen
 
+from bridgewire.documents.limits import MAX_BRIDGES_ON_WAY
 from bridgewire.model import bench, kit, plan_site, show
 from bridgewire.model.band import Band
 
@@ -231,7 +232,7 @@ RANGES: Mapping[tuple[type, str], Range] = {
     (plan_site.PlanSettings, "length_step_m"): Range(0.1, 100),
     (plan_site.PlanSettings, "spare_ways"): COUNT_FROM_ZERO,
     (plan_site.PlanSettings, "apart_s"): TIME_S,
-    (plan_site.Wanted, "count"): COUNT,
+    (plan_site.Wanted, "count"): Range(1, MAX_BRIDGES_ON_WAY),
     (plan_site.Wanted, "time_s"): CUE_TIME_S,
     (plan_site.Wanted, "times_s"): CUE_TIME_S,
     (plan_site.Wanted, "effect_at_s"): CUE_TIME_S,

@@ -10,6 +10,7 @@ from typing import TypeAlias
 from attrs import evolve
 
 from bridgewire.documents.csv_text import Cell, split_rows
+from bridgewire.documents.limits import MAX_FINDINGS
 from bridgewire.documents.problems import Problem, as_findings, closest, one_of, quoted, shown
 from bridgewire.documents.source import SourceMap, SpanTable
 from bridgewire.documents.text import RefusedError, SourceText, read_text
@@ -119,6 +120,8 @@ class _Table:
         columns = self._columns(rows[0])
         for row in rows[1:]:
             self._row(row, columns, len(rows[0]))
+            if len(self.problems) > MAX_FINDINGS:  # more are not shown, and guesses take their time
+                break
 
     def _columns(self, headings: list[Cell]) -> dict[str, int]:
         known = (*REQUIRED, *OPTIONAL, *IGNORED)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Mapping
 from typing import Any
 
 from attrs import fields, has
 
 from bridgewire.bench.wiring import shot_names
+from bridgewire.documents.toml_values import toml_key, toml_value
 from bridgewire.model.band import Band
 from bridgewire.model.bench import BenchRecord, Trial
 
@@ -74,25 +74,25 @@ def trial_toml(trial: Trial, record: BenchRecord) -> str:
     lines += ["", "[[trial]]"]
     data = trial_data(trial)
     tables = {k: v for k, v in data.items() if isinstance(v, list) and k != "shot"}
-    lines += [f"{k} = {_value(v)}" for k, v in data.items() if k not in tables and k != "shot"]
+    lines += [f"{k} = {_rounded(v)}" for k, v in data.items() if k not in tables and k != "shot"]
     for table, rows in tables.items():
         for row in rows:
             lines += [
                 "",
                 f"[[trial.{table}]]",
-                *(f"{_key(k)} = {_value(v)}" for k, v in row.items()),
+                *(f"{toml_key(k)} = {_rounded(v)}" for k, v in row.items()),
             ]
     for shot in data.get("shot", []):
         lines += ["", "[[trial.shot]]"]
         # A planned voltage must not pass for one that was read.
         kept = {k: v for k, v in shot.items() if k not in ("seen", "supply_V")}
-        lines += [f"{_key(k)} = {_value(v)}" for k, v in kept.items()]
+        lines += [f"{toml_key(k)} = {_rounded(v)}" for k, v in kept.items()]
         planned = f"; planned with {shot['supply_V']}" if "supply_V" in shot else ""
         lines.append(f"# supply_V = read just before, without load{planned}")
         for name in igniters_of(trial, record):
             lines += [
                 "[[trial.shot.seen]]",
-                f"igniter = {_value(name)}",
+                f"igniter = {_rounded(name)}",
                 "# lit = true or false",
                 "# order = 1 for the first to light",
                 "# time_s = { min = 0.0, max = 0.0 }",
@@ -165,21 +165,14 @@ def trial_form_csv(trial: Trial, record: BenchRecord) -> str:
     return records_csv(TrialRow, rows)
 
 
-def _key(key: str) -> str:
-    bare = key.isascii() and key.replace("_", "").replace("-", "").isalnum()
-    return key if bare else json.dumps(key, ensure_ascii=False)
+def _rounded(value: Any) -> str:
+    """A value as TOML text, numbers with nine digits."""
+    return toml_value(_nine_digits(value))
 
 
-def _value(value: Any) -> str:
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, str):
-        # TOML allows no DEL in a string; all else JSON writes alike.
-        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
-    if isinstance(value, dict):
-        return "{ " + ", ".join(f"{_key(k)} = {_value(v)}" for k, v in value.items()) + " }"
-    if isinstance(value, list):
-        return "[" + ", ".join(_value(v) for v in value) + "]"
+def _nine_digits(value: Any) -> Any:
     if isinstance(value, float):
-        return f"{value:.9g}"
-    return repr(value)
+        return float(f"{value:.9g}")
+    if isinstance(value, dict):
+        return {k: _nine_digits(v) for k, v in value.items()}
+    return [_nine_digits(v) for v in value] if isinstance(value, list) else value

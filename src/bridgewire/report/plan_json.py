@@ -13,7 +13,7 @@ from bridgewire.report.plan_words import demand_words, family_words
 
 
 def plan_json(file: str, plan: Plan, version: str) -> str:
-    """Write a plan as JSON text; what is not known is null.
+    """Write a plan as JSON text by ``schemas/plan-1.json``; what is not known is null.
 
     Parameters
     ----------
@@ -61,6 +61,7 @@ def plan_json(file: str, plan: Plan, version: str) -> str:
         },
         "totals": None if plan.checked is None else _totals(plan),
         "outputs": [] if plan.checked is None else _outputs(plan),
+        "caveats": [] if plan.checked is None else list(plan.checked.caveats),
         "show": plan.show,
     }
     return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"

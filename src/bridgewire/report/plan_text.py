@@ -70,9 +70,11 @@ def _verdict(plan: Plan, width: int, ink: Ink) -> Iterator[str]:
         return
     cues = len(plan.checked.built.fired)
     if plan.complete:
+        unshown = any(c.startswith("FIR014") for c in plan.checked.caveats)
+        but = " but the reliability, which so many draws do not show," if unshown else ""
         text = (
-            f"All {count(cues, 'cue')} are sure, and every requirement of the site is met, by the "
-            "check of the whole plan."
+            f"All {count(cues, 'cue')} are sure, and every requirement of the site{but} is met, by "
+            "the check of the whole plan."
         )
         yield from wrap(text, width, "  ")
         for caveat in plan.checked.caveats:

@@ -33,6 +33,8 @@ def demand_words(problem: Problem, demand: Demand) -> str:
         stated = required.spread_s
         own = "as stated" if stated is None else f"{number(stated)} s"
         return f"the spread of what lights together ({own})"
+    if demand.kind == "whole plan":
+        return "what the check of whole plans, or their odds, found against combinations"
     return f"that boxes stand at {count(len(problem.site.box_places), 'place')} only"
 
 
@@ -80,7 +82,8 @@ def how_good(plan: Plan) -> Iterator[str]:
     yield f"The family: {family_words(plan)}."
     free = plan.free
     yield (
-        f"Any plan at all needs {free.metres:g} m of cable, {count(free.strips, 'strip')}, "
+        "Any plan whose parts stand at box places and where something is wanted needs "
+        f"{free.metres:g} m of cable, {count(free.strips, 'strip')}, "
         f"{count(free.outputs, 'output')} and {count(free.boxes, 'box', 'boxes')}, and costs at "
         f"least {free.total:.2f}."
     )
