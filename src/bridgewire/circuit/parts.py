@@ -48,14 +48,14 @@ def parts_of(show: Show, catalogue: Catalogue, problems: Problems) -> dict[str, 
     for i, strip in enumerate(show.strip):
         table = catalogue.strips
         full = table.full_id(strip.kind) or strip.kind
-        hint = table.suggestion(strip.kind)
+        hint = "" if table.get(strip.kind) else table.suggestion(strip.kind)
         things.append(
             (("strip", i), strip.id, strip.kind, table.get(strip.kind), full, hint, strip.first_way)
         )
     for i, splitter in enumerate(show.splitter):
         kinds = catalogue.splitters
         full = kinds.full_id(splitter.kind) or splitter.kind
-        hint = kinds.suggestion(splitter.kind)
+        hint = "" if kinds.get(splitter.kind) else kinds.suggestion(splitter.kind)
         things.append(
             (("splitter", i), splitter.id, splitter.kind, kinds.get(splitter.kind), full, hint, 1)
         )

@@ -176,7 +176,7 @@ def checked(
     try:
         with np.errstate(all="ignore"):
             value = np.asarray(answer(), dtype=np.float64)
-    except Exception as error:
+    except (Exception, SystemExit) as error:
         log.add(model, f"{what}: {type(error).__name__}: {error}")
         return builtin
     if value.shape != builtin.shape:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import contextlib
+import sys
+from collections.abc import Callable, Iterator
 from typing import TypeAlias
 
 from bridgewire.diagnostics import Finding, Severity
@@ -43,6 +45,13 @@ def fault(
         subjects=(plugin.name,),
         remedy=remedy or usual,
     )
+
+
+@contextlib.contextmanager
+def beside_output() -> Iterator[None]:
+    """Send what a plugin prints to standard error: standard output may be a report."""
+    with contextlib.redirect_stdout(sys.stderr):
+        yield
 
 
 def cause(error: BaseException) -> str:

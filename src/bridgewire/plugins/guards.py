@@ -21,7 +21,7 @@ from bridgewire.documents.imported import (
 from bridgewire.errors import InputError
 from bridgewire.plugins.answers import PluginRule, ReportWriter
 from bridgewire.plugins.contexts import ReportContext
-from bridgewire.plugins.faults import UNUSABLE, cause, fault
+from bridgewire.plugins.faults import UNUSABLE, beside_output, cause, fault
 from bridgewire.plugins.plugin_set import Plugin
 from bridgewire.rules.context import Context
 from bridgewire.rules.registry import LoadedRule
@@ -44,17 +44,29 @@ def guarded_rule(plugin: Plugin, rule: PluginRule, severity: Severity) -> Loaded
 
     def check(context: Context) -> Iterator[Finding]:
         try:
-            for found in rule.check(context):
+            for found in _one_by_one(rule, context):
                 wrong = _finding_problem(found, code)
                 if wrong:
                     yield fault(UNUSABLE, plugin, f"reports by rule {code} {wrong}", severity)
                 else:
                     yield found
-        except Exception as error:
+        except (Exception, SystemExit) as error:
             what = f"failed in rule {code} ({cause(error)}); what it checks was not checked"
             yield fault(UNUSABLE, plugin, what, severity)
 
     return LoadedRule(rule.rule, check, rule.page, plugin.words())
+
+
+def _one_by_one(rule: PluginRule, context: Context) -> Iterator[Finding]:
+    with beside_output():
+        found = iter(rule.check(context))
+    while True:
+        with beside_output():
+            try:
+                item = next(found)
+            except StopIteration:
+                return
+        yield item
 
 
 def _finding_problem(found: object, code: str) -> str:
@@ -86,8 +98,9 @@ def guarded_importer(plugin: Plugin, importer: CueImporter) -> CueImporter:
     def read(context: CueImportContext) -> Iterable[ImportedCue | ImportProblem]:
         what = f"importer {importer.name!r}"
         try:
-            found = list(importer.read(context))
-        except Exception as error:
+            with beside_output():
+                found = list(importer.read(context))
+        except (Exception, SystemExit) as error:
             if isinstance(error, UnicodeError) and not _is_text(context):
                 raise
             text = f"failed in {what} on {context.file} ({cause(error)})"
@@ -150,10 +163,11 @@ def guarded_writer(plugin: Plugin, writer: ReportWriter) -> ReportWriter:
 
     def write(context: ReportContext) -> bytes:
         try:
-            written: object = writer.write(context)
+            with beside_output():
+                written: object = writer.write(context)
             if isinstance(written, str):
                 return written.encode("utf-8")
-        except Exception as error:
+        except (Exception, SystemExit) as error:
             text = f"failed in report writer {writer.name!r} ({cause(error)})"
             raise InputError((fault(UNUSABLE, plugin, text),)) from error
         if isinstance(written, bytes):

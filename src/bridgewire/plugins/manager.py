@@ -18,7 +18,7 @@ from bridgewire.plugins import wrappers
 from bridgewire.plugins.answers import PluginRule, ReportWriter
 from bridgewire.plugins.contexts import PluginContext
 from bridgewire.plugins.entry_points import find_plugins, load_object
-from bridgewire.plugins.faults import DOCUMENT, NOT_LOADED, UNUSABLE, cause, fault
+from bridgewire.plugins.faults import DOCUMENT, NOT_LOADED, UNUSABLE, beside_output, cause, fault
 from bridgewire.plugins.guards import guarded_importer, guarded_rule, guarded_writer
 from bridgewire.plugins.plugin_set import Plugin, PluginSet, PluginState
 from bridgewire.plugins.version import API_VERSION
@@ -57,7 +57,8 @@ def load_plugins(only: Collection[str] | None = None, *, allow_broken: bool = Fa
     if not installed and not wanted:
         return PluginSet()
     severity = Severity.WARNING if allow_broken else Severity.ERROR
-    return _Loading(severity).run(installed, wanted)
+    with beside_output():
+        return _Loading(severity).run(installed, wanted)
 
 
 def _wanted_by_environment() -> frozenset[str] | None:
@@ -175,7 +176,7 @@ class _Loading:
         except HookError as error:
             self._refuse(brought, str(error))
             return
-        except Exception as error:
+        except (Exception, SystemExit) as error:
             self._refuse(brought, f"its hooks cannot be read ({cause(error)})")
             return
         brought.plugin = evolve(

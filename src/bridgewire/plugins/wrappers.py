@@ -145,7 +145,7 @@ def _usable(
     try:
         answer = call(hook)
         items = _items(answer)
-    except Exception as error:
+    except (Exception, SystemExit) as error:
         note(UNUSABLE, f"failed in {hook} ({cause(error)}); nothing of that hook is used")
         return ()
     if items is None:
@@ -158,7 +158,7 @@ def _usable(
             continue
         try:
             wrong = list(problems(item))
-        except Exception as error:
+        except (Exception, SystemExit) as error:
             wrong = [cause(error)]
         if wrong:
             label = getattr(item, "name", "") or str(n)

@@ -1,0 +1,1 @@
+"""Arbitrary bytes into every loader: targets, seeds, runner."""

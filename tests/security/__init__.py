@@ -1,0 +1,1 @@
+"""Hostile input, hostile names in outputs, no network, plugins, dependencies."""
