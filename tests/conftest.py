@@ -5,6 +5,9 @@ from __future__ import annotations
 import pytest
 
 from tests.agreements import write_notes
+from tests.headless import browser
+
+__all__ = ["browser"]
 
 
 @pytest.fixture(autouse=True)

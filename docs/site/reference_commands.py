@@ -23,7 +23,7 @@ EXIT_CODES = {
 
 def command_pages() -> dict[str, tuple[str, str]]:
     """Title and text by address; the group itself is the first."""
-    context = click.Context(main, info_name="bridgewire")
+    context = click.Context(main, info_name="bridgewire", **main.context_settings)
     pages = {f"{FOLDER}index.md": ("All commands", _overview(context))}
     for name in main.list_commands(context):
         command = main.get_command(context, name)

@@ -227,7 +227,7 @@ class Report:
         >>> report.table("cues")
         <Table 'cues': 3 rows, 32 columns>
         >>> [(r["igniter"], r["verdict"]) for r in report.table("igniters")][:2]
-        [('gold-left', 'sure'), ('gold-right', 'sure')]
+        [('west comet', 'sure'), ('east comet', 'sure')]
         """
         from bridgewire.report.tables.table import table_of
 

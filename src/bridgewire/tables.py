@@ -6,7 +6,7 @@ Examples
 >>> from bridgewire.tables import to_csv
 >>> report = bridgewire.check("examples/midwinter-small.toml")
 >>> [(r["cue"], r["verdict"]) for r in report.table("cues")]
-[('opening', 'sure'), ('lances', 'sure'), ('crackle', 'sure')]
+[('twin comets', 'sure'), ('lances', 'sure'), ('crackle', 'sure')]
 """
 
 from __future__ import annotations
@@ -62,7 +62,7 @@ def to_csv(records: Table | Iterable[Mapping[str, Cell]], path: str | PathLike[s
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     to_csv([{"cue": "opening", "pulse_s": 0.5}], f"{folder}/cues.csv")
-    ...     print(open(f"{folder}/cues.csv").read().strip())
+    ...     print(Path(folder, "cues.csv").read_text().strip())
     cue,pulse_s
     opening,0.5
     """

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import shutil
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -14,45 +12,13 @@ from attrs import define, field
 
 from bridgewire.api import check
 from bridgewire.report.html.page import html_page
-from tests.oracles import REQUIRE
+from tests.headless import missing
 from tests.report.html.shows import FULL, SMALL, TROUBLES, hostile_show, page
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 AXE = Path(__file__).parent / "node_modules" / "axe-core" / "axe.min.js"
-ARGUMENTS = (
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-)
-
-
-def missing(what: str) -> None:
-    """Skip for want of something; fail where oracles are required."""
-    if os.environ.get(REQUIRE) == "1":
-        pytest.fail(f"{what}, and {REQUIRE}=1", pytrace=False)
-    pytest.skip(what)
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """One browser for all tests."""
-    try:
-        from playwright.sync_api import sync_playwright
-    except ImportError:
-        missing("the Python package playwright is not installed")
-    chromium = shutil.which("chromium") or shutil.which("chromium-browser")
-    if chromium is None:
-        missing("chromium is not installed")
-    with sync_playwright() as play:
-        started = play.chromium.launch(executable_path=chromium, args=list(ARGUMENTS))
-        yield started
-        started.close()
 
 
 @pytest.fixture(scope="session")

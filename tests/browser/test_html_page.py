@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from bridgewire.report.cautions import CAUTIONS
-from tests.browser.conftest import Open, missing
+from tests.browser.conftest import Open
+from tests.headless import missing
 from tests.report.html.shows import FULL, TROUBLES, report
 
 if TYPE_CHECKING:

@@ -71,8 +71,7 @@ def test_check_says_what_is_wrong(tmp_path: Path, capsys: pytest.CaptureFixture[
 
 
 def test_fit_writes_a_kit(small: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    kits = tmp_path / "kits"
-    kits.mkdir()
+    kits = tmp_path / "new" / "kits"  # made if it is not there
     words = ["bench", "fit", small, "--output-kit", str(kits), "--id", "ours"]
     words += ["--draws", "1800", "--effort", "quick"]
     assert run(words) == 0

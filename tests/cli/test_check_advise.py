@@ -34,6 +34,17 @@ def test_remedies_stand_beside_findings_in_every_report(
     assert finding["subjects"][0] == "chain"
     assert first["before"].startswith("margin 0.26")
     assert float(first["after"].split()[1]) > 1.0
+    minded = [r for r in show["remedies"] if "of class" in r["text"]]
+    assert minded
+    assert all("mind: a" in r["cost"] and "fitted to the article" in r["cost"] for r in minded)
+    # An igniter that goes to a new cue counts: the figures are those of the advice.
+    advice = json.loads(run_command("advise", str(JETTY), "--format", "json").stdout)
+    remedies = [r for group in advice["groups"] for r in group["remedies"]]
+    after = {r["number"]: r["after"]["margin"] for r in remedies}
+    assert show["remedies"]
+    for told in show["remedies"]:
+        number = int(told["text"].split("(remedy ")[1].split()[0])
+        assert told["after"] == f"margin {after[number]:.2f}"
     # Told whole once, by number afterwards.
     assert text.count("(remedy 1 of bridgewire") + text.count("(remedy 1 of\n") >= 1
     assert "Or: remedies 1, 2, 3 above" in " ".join(text.split())

@@ -85,7 +85,7 @@ def test_a_sweep_as_csv_and_json_says_the_same() -> None:
 def test_settings_that_cannot_be_read_are_exit_code_2(text: str, words: str) -> None:
     done = run_command("whatif", JETTY, "--set", text)
     if words == "multiply":  # a text, which the show then refuses
-        assert done.returncode == 0
+        assert done.returncode == 2
         assert "cannot be used" in done.stdout
         return
     assert done.returncode == 2
@@ -145,3 +145,16 @@ def test_wrong_usage_of_reach_is_exit_code_2(arguments: list[str], words: str) -
     assert done.returncode == 2
     assert words in done.stderr
     assert "Traceback" not in done.stderr
+
+
+def test_values_of_which_none_can_be_used_are_bad_input() -> None:
+    done = run_command("whatif", JETTY, "--set", "run[*].length_m=abc,-5")
+    assert done.returncode == 2
+    assert done.stdout.count("cannot be used") == 2
+    assert run_command("whatif", JETTY, "--set", "run[*].length_m=-5,20").returncode == 0
+
+
+def test_reach_names_what_no_kit_has() -> None:
+    done = run_command("reach", "harrowmere", "--box", "heron", "--class", "no such")
+    assert done.returncode == 2
+    assert "no kit has an igniter class 'no such'" in done.stderr

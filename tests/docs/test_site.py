@@ -16,8 +16,9 @@ import pytest
 
 from bridgewire.cli.main import COMMANDS
 from bridgewire.rules.registry import rule_files
-from tests.browser.conftest import ARGUMENTS, AXE, missing
+from tests.browser.conftest import AXE
 from tests.docs.page_tools import DOCS, PAGES, ROOT
+from tests.headless import missing
 from tests.oracles import oracle_or_skip
 
 if TYPE_CHECKING:
@@ -118,7 +119,7 @@ def test_every_option_of_every_command_is_on_its_page(site: Path) -> None:
                 assert below is not None
                 yield from options(below, inner)
 
-    context = click.Context(main)
+    context = click.Context(main, **main.context_settings)
     for name in COMMANDS:
         command = main.get_command(context, name)
         assert command is not None
@@ -193,22 +194,6 @@ def test_markdown_means_the_same_to_both_readers(source: Path, pages: dict[str, 
     ours = pages[name]
     for tag in ("li", "ol", "td", "pre", "blockquote"):
         assert ours.counts.get(tag, 0) == theirs.counts.get(tag, 0), f"<{tag}>"
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    import shutil
-
-    oracle_or_skip("playwright")
-    from playwright.sync_api import sync_playwright
-
-    chromium = shutil.which("chromium") or shutil.which("chromium-browser")
-    if chromium is None:
-        missing("chromium is not installed")
-    with sync_playwright() as play:
-        started = play.chromium.launch(executable_path=chromium, args=list(ARGUMENTS))
-        yield started
-        started.close()
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

@@ -70,6 +70,13 @@ def test_the_hot_start_and_arrays() -> None:
     assert np.asarray(times).tolist() == [0.0, math.inf, pytest.approx(3.48707e-3, rel=1e-5)]
 
 
+@pytest.mark.parametrize("start", [1.0, 1.5, 2.0, 4.0])
+def test_a_bridge_hotter_than_the_current_would_make_it_needs_no_time(start: float) -> None:
+    # The current would hold it at 4 and at exactly `start`; no division by 0 either way.
+    assert bridge.light_time(0.8, 0.4, 0.02, start) == 0.0
+    assert bridge.light_time(0.4 * math.sqrt(start), 0.4, 0.02, start) == 0.0
+
+
 @pytest.mark.parametrize("bad", [0.0, -1.0, math.nan])
 def test_values_out_of_range(bad: float) -> None:
     with pytest.raises(ModelRangeError):
@@ -109,6 +116,14 @@ def test_runaway_where_the_coefficient_outruns_the_loss() -> None:
     np.testing.assert_allclose(rise, [200.0, 400.0], rtol=1e-12)
 
 
+@pytest.mark.parametrize("alpha", [0.0, 1e-14, 1e-13, 1e-11, 1e-9])
+def test_next_to_no_loss_heats_as_no_loss(alpha: float) -> None:
+    # 2 W for 3 s in 0.5 J/K; what is left of loss or gain is below a millionth of a percent.
+    for loss in (0.0, 2.0 * alpha, 4.0 * alpha):
+        rise = bridge.rise_at_constant_current(3.0, 1.0, 2.0, 0.5, loss, alpha)
+        assert rise == pytest.approx(12.0, rel=3e-8)
+
+
 @pytest.mark.oracle
 @pytest.mark.parametrize("tau_ratio", [0.1, 0.999, 1.0, 1.001, 20.0])
 def test_capacitor_against_scipy(tau_ratio: float) -> None:
@@ -135,6 +150,18 @@ def test_capacitor_peak_is_the_peak(tau_ratio: float) -> None:
     rise = np.asarray(bridge.capacitor_rise(around, 48.0, cap, Rt, 1.5, C, gamma))
     assert rise[1] > rise[0]
     assert rise[1] > rise[2]
+
+
+@pytest.mark.parametrize("tau_ratio", [0.05, 0.5, 0.9, 0.99999, 1.0, 1.00001, 1.1, 1.9, 30.0])
+def test_at_the_peak_both_decays_are_equally_steep(tau_ratio: float) -> None:
+    # θ goes as e^(-t/τ) - e^(-t/τe); its slope is 0 where e^(-t/τ)/τ = e^(-t/τe)/τe.
+    cap, Rt, C = 4.0e-3, 8.0, 1e-3
+    tau_e = Rt * cap / 2
+    tau = tau_e * tau_ratio
+    peak = float(bridge.capacitor_peak_time(cap, Rt, C, C / tau))
+    assert math.exp(-peak / tau) / tau == pytest.approx(math.exp(-peak / tau_e) / tau_e, rel=1e-9)
+    # The logarithmic mean lies between the two.
+    assert min(tau, tau_e) * (1 - 1e-9) <= peak <= max(tau, tau_e) * (1 + 1e-9)
 
 
 def test_capacitor_with_equal_time_constants() -> None:

@@ -27,6 +27,7 @@ from bridgewire.physics.conductor_tables import from_75C, iec60228_max_ohm_per_m
 from bridgewire.physics.conductors import (
     awg_area_m2,
     awg_diameter_m,
+    clad_iacs,
     loop_ohm,
     ohm_per_m_20C,
     resistance_factor,
@@ -57,13 +58,21 @@ def test_arrays_pass_through() -> None:
     "call",
     [
         lambda: awg_diameter_m(57),
+        lambda: awg_diameter_m(56.1),
+        lambda: awg_diameter_m(-3.1),
         lambda: awg_diameter_m(math.nan),
+        lambda: resistance_factor(250.1, "copper"),
+        lambda: resistance_factor(-60.1, "copper"),
+        lambda: ohm_per_m_20C("copper-clad-aluminium", 1e-6, 9.9),
+        lambda: ohm_per_m_20C("copper-clad-aluminium", 1e-6, 100.0),
         lambda: resistance_factor(300.0, "copper"),
         lambda: ohm_per_m_20C("copper", 0.0),
+        lambda: ohm_per_m_20C("copper", -1e-6),
         lambda: ohm_per_m_20C("copper-clad-aluminium", 1e-6, 5.0),
         lambda: loop_ohm(0.1, 10.0, 0, 1),
         lambda: k_factor("copper", 160.0, 70.0),
         lambda: adiabatic_end_C(1.0, 1.0, 0.0, "copper", 20.0),
+        lambda: adiabatic_end_C(1.0, 1.0, -1.0, "copper", 20.0),
         lambda: adiabatic_end_C(1.0, -1.0, 1.0, "copper", 20.0),
         lambda: adiabatic_max_current_A(0.0, 1.0, "copper", 70.0, 160.0),
         lambda: onderdonk_fusing_current_A(1e-6, 0.0, 25.0),
@@ -77,6 +86,17 @@ def test_out_of_range_is_refused(call: object) -> None:
     assert callable(call)
     with pytest.raises(ModelRangeError):
         call()
+
+
+def test_the_ends_of_the_ranges_are_in_them() -> None:
+    # Source: ASTM B258: 4/0 is 0.4600 in; 56 gauge 0.00049 in, cut to five decimals (from memory).
+    assert awg_diameter_m(-3) == pytest.approx(0.4600 * 0.0254, rel=1e-4)
+    assert awg_diameter_m(56) / 0.0254 == pytest.approx(0.00049, abs=5e-6)
+    # Source: IEC 60028: 0.00393 /K.
+    assert resistance_factor(-60.0, "copper") == pytest.approx(1 - 80 * 0.00393)
+    assert resistance_factor(250.0, "copper") == pytest.approx(1 + 230 * 0.00393)
+    # Just below all copper still counts as the higher class.
+    assert clad_iacs(10.0) < clad_iacs(99.9) == clad_iacs(15.0)
 
 
 @given(awg=st.integers(10, 36), metal=metals, stranding=strandings)
@@ -118,6 +138,71 @@ def test_copper_clad_worst_case_uses_the_minimum(share: float | None) -> None:
     assert band.max >= copper / least
     # a third of the reach or more is gone
     assert copper / band.typical < 0.67
+
+
+@pytest.mark.parametrize("size", [{"gauge_awg": 24}, {"area_mm2": 0.5}])
+def test_an_unknown_copper_share_is_ten_percent_at_worst_and_fifteen_at_best(
+    size: dict[str, float],
+) -> None:
+    def band(share: float | None) -> Band:
+        clad = CableSpec("x", "copper-clad-aluminium", "solid", 2, clad_copper_pct=share)
+        result = cable_ohm_per_m(evolve(clad, **size))
+        assert result is not None
+        return result
+
+    assert band(None) == Band(band(15.0).min, band(10.0).typical, band(10.0).max)
+    assert band(15.0).max < band(10.0).max
+
+
+def test_clad_gauge_at_its_worst_is_the_standard_s_resistivity_and_a_thin_wire() -> None:
+    # Source: ASTM B566, largest resistivity of class 10A at 20 °C: 0.02743 ohm mm²/m (from memory);
+    # a diameter 1 % below nominal takes 1.99 % of the metal: 1.0203 in resistance.
+    clad = CableSpec("x", "copper-clad-aluminium", "solid", 2, gauge_awg=24, clad_copper_pct=10.0)
+    band = cable_ohm_per_m(clad)
+    assert band is not None
+    assert band.max * float(awg_area_m2(24)) == pytest.approx(0.02743e-6 * 1.0203, rel=1e-3)
+
+
+@pytest.mark.parametrize("stranding", ["solid", "stranded"])
+@pytest.mark.parametrize("area", [0.09, 0.6, 3.0, 18.0])
+def test_a_metric_size_without_a_limit_has_the_slack_of_those_with_one(
+    area: float, stranding: Stranding
+) -> None:
+    # Source: IEC 60228 Table 3, class 5: 0.5 mm² 39.0 ohm/km, the widest of the copper limits.
+    widest = 39.0e-3 * 0.5e-6 / 1.7241e-8
+    assert iec60228_max_ohm_per_m(area, 5) is None
+    band = cable_ohm_per_m(CableSpec("x", "copper", stranding, 2, area_mm2=area))
+    assert band is not None
+    nominal = float(ohm_per_m_20C("copper", area * 1e-6))
+    assert band.min == pytest.approx(nominal)
+    assert widest <= band.max / nominal <= 1.01 * widest
+    assert band.typical == pytest.approx((band.min + band.max) / 2)
+
+
+def test_no_metal_is_no_conductor() -> None:
+    bare = CableSpec("x", "copper", "solid", 2)
+    assert cable_ohm_per_m(evolve(bare, area_mm2=0.0)) is None
+    assert cable_ohm_per_m(evolve(bare, area_mm2=-0.5)) is None
+    assert cable_area_mm2(evolve(bare, ohm_per_m=Band.exact(0.0))) is None
+    assert cable_area_mm2(evolve(bare, ohm_per_m=Band.exact(-0.1))) is None
+
+
+def test_a_stated_area_counts_before_a_gauge() -> None:
+    area = CableSpec("x", "copper", "solid", 2, area_mm2=0.5)
+    assert cable_ohm_per_m(evolve(area, gauge_awg=24)) == cable_ohm_per_m(area)
+    assert cable_area_mm2(evolve(area, gauge_awg=24)) == 0.5
+
+
+@pytest.mark.parametrize(("share", "iacs"), [(10.0, 0.645), (15.0, 0.665), (None, 0.665)])
+def test_clad_wire_at_its_best_has_the_conductivity_of_the_wire_tables(
+    share: float | None, iacs: float
+) -> None:
+    # Source: wire tables of copper-clad aluminium: 64.5 % IACS (10 % copper), 66.5 % (15 %), as in
+    # tests/published; IEC 60028: 100 % IACS is 1.7241e-8 ohm m.
+    clad = CableSpec("x", "copper-clad-aluminium", "solid", 2, clad_copper_pct=share)
+    band = cable_ohm_per_m(evolve(clad, area_mm2=0.6))
+    assert band is not None
+    assert band.min == pytest.approx(1.7241e-8 / iacs / 0.6e-6)
 
 
 def test_a_stated_resistance_wins() -> None:
@@ -169,6 +254,21 @@ def test_small_pulses_heat_as_the_heat_balance_says() -> None:
 def test_clad_wire_heats_more_than_copper_and_about_as_aluminium() -> None:
     assert material_factor("aluminium") * 0.95 < material_factor("copper-clad-aluminium")
     assert material_factor("copper-clad-aluminium", 15) < material_factor("copper")
+
+
+@pytest.mark.parametrize(
+    ("share", "counts_as", "ohm_mm2_per_m"),
+    # Source: ASTM B566, largest resistivity of classes 10A and 15A at 20 °C (from memory).
+    [(None, 10.0, 0.02743), (10.0, 10.0, 0.02743), (15.0, 15.0, 0.02676)],
+)
+def test_clad_wire_takes_the_heat_of_its_parts(
+    share: float | None, counts_as: float, ohm_mm2_per_m: float
+) -> None:
+    # Source: IEC 60949: heat per volume of copper 3.45e-3, of aluminium 2.5e-3 J/(K mm³). Near
+    # 20 °C the rise is I² ρ t / (S² Qc), without the constants of the exponential form.
+    heat = counts_as / 100 * 3.45e-3 + (1 - counts_as / 100) * 2.5e-3
+    rise = float(adiabatic_end_C(1.0, 0.1, 0.5, "copper-clad-aluminium", 20.0, share)) - 20.0
+    assert rise == pytest.approx(ohm_mm2_per_m * 1e-3 * 0.1 / (0.25 * heat), rel=2e-3)
 
 
 def test_a_huge_current_gives_no_overflow() -> None:

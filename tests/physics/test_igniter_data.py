@@ -60,6 +60,29 @@ def test_thermal_typical() -> None:
     assert h.sure_from_A == h.slow[0] == h.threshold_A.max
 
 
+def test_thermal_bounds_are_those_of_the_data() -> None:
+    # I0 = √(γ θ / R0), τ = C / γ: by hand from the ends of THERMAL's bands.
+    h = known(evolve(THERMAL, heat_capacity_J_per_K=Band(0.005, 0.0065, 0.007)))
+    assert h.slow == pytest.approx((math.sqrt(0.0023 * 730 / 1.55), 0.007 / 0.0023))
+    assert h.typical == pytest.approx((math.sqrt(0.002 * 680 / 1.7), 3.25))
+    assert h.fast == pytest.approx((math.sqrt(0.0017 * 630 / 1.85), 0.005 / 0.0017))
+    assert (h.tau_s.min, h.tau_s.typical, h.tau_s.max) == pytest.approx(
+        (0.005 / 0.0023, 3.25, 0.007 / 0.0017)
+    )
+    assert (h.threshold_A.min, h.threshold_A.max) == (h.fast[0], h.slow[0])
+
+
+def test_data_sheet_bounds_are_tight() -> None:
+    h = known(SHEET)
+    # The largest threshold goes with the least impulse and meets the all-fire time exactly; the
+    # longest time constant is that of the largest impulse at the no-fire current.
+    assert action(h.threshold_A.max, h.tau_s.min) == pytest.approx(0.8e-3)
+    assert light_time(0.6, h.threshold_A.max, h.tau_s.min) == pytest.approx(0.010)
+    assert h.tau_s.max == pytest.approx(3.0e-3 / 0.2**2)
+    assert h.fast == pytest.approx((0.2, 0.8e-3 / 0.2**2))
+    assert h.threshold_A.min == 0.2
+
+
 def test_cold_makes_slower() -> None:
     assert known(THERMAL, Band(-15.0, 0.0, 10.0)).slow[0] > known(THERMAL).slow[0]
 
@@ -187,6 +210,11 @@ def test_threshold_form_scales_with_ambient_only_where_it_can() -> None:
     cold = known(lit, Band.exact(-20.0))
     assert cold.threshold_A.typical == pytest.approx(0.32 * math.sqrt(320 / 280))
     assert cold.basis == "threshold"
+    # each end by its own rise
+    wide = evolve(plain, lit_C=Band(280.0, 300.0, 340.0))
+    ends = known(wide, Band(-30.0, -20.0, 0.0)).threshold_A
+    assert ends.min == pytest.approx(0.30 * math.sqrt(280 / 260))
+    assert ends.max == pytest.approx(0.34 * math.sqrt(370 / 320))
 
 
 def test_the_best_form_wins() -> None:
@@ -206,15 +234,40 @@ def test_missing_data_are_named() -> None:
     assert heating(evolve(SHEET, no_fire_A=None), ROOM) is None
 
 
+def test_a_threshold_cannot_hold_at_20_C_for_what_lights_there() -> None:
+    cls = IgniterClass(
+        "m",
+        "electric-match",
+        threshold_A=Band.exact(0.3),
+        tau_s=Band.exact(0.005),
+        lit_C=Band(20.0, 300.0, 310.0),
+    )
+    with pytest.raises(ModelRangeError, match="is not above 20 °C"):
+        heating(cls, Band.exact(-20.0))
+
+
 @pytest.mark.parametrize(
     ("cls", "text"),
     [
-        (evolve(SHEET, impulse_mJ_per_ohm=Band(0.8, 2.0, 3.6)), "gives only 3.6 mJ/ohm"),
+        (
+            evolve(SHEET, impulse_mJ_per_ohm=Band(0.8, 2.0, 3.6)),
+            "an igniter of 3.6 mJ/ohm cannot light within 0.01 s at all_fire_A 0.6: that gives "
+            "only 3.6 mJ/ohm",
+        ),
+        # exactly the lossless impulse, in numbers without a rounding error
+        (
+            evolve(
+                SHEET, all_fire_A=0.5, all_fire_time_s=0.008, impulse_mJ_per_ohm=Band.exact(2.0)
+            ),
+            "gives only 2 mJ/ohm",
+        ),
         (evolve(SHEET, no_fire_A=0.6), "is not below all_fire_A"),
         (evolve(SHEET, no_fire_A=0.59, impulse_mJ_per_ohm=Band.exact(3.0)), "also light at no"),
         (evolve(SHEET, all_fire_time_s=0.0), "must be above 0"),
         (evolve(THERMAL, loss_W_per_K=Band(0.0, 0.002, 0.003)), "loss_W_per_K must be above 0"),
+        (evolve(THERMAL, loss_W_per_K=Band(-0.1, 0.002, 0.003)), "loss_W_per_K must be above 0"),
         (evolve(THERMAL, lit_C=Band(10.0, 700.0, 750.0)), "not above the ambient"),
+        (evolve(THERMAL, lit_C=Band(20.0, 700.0, 750.0)), "not above the ambient"),
     ],
 )
 def test_contradictions_are_refused(cls: IgniterClass, text: str) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 import pytest
@@ -10,6 +11,8 @@ from attrs import evolve
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from bridgewire.physics.laws import Law, SupplyModel, SupplyState
+from bridgewire.physics.network import Floats
 from bridgewire.physics.supply import SupplyArrays, fold_back_slope, operating_point
 
 
@@ -60,6 +63,12 @@ def test_constant_current() -> None:
     assert point(supply(limit_A=5.0), 0.4) == pytest.approx((10.0, 4.0, False))
 
 
+def test_exactly_at_the_limit_is_not_limited() -> None:
+    # 12 V on 4 ohm: 3 A, without a rounding error.
+    assert point(supply(internal_ohm=0.0, limit_A=3.0), 0.25) == (12.0, 3.0, False)
+    assert point(supply(internal_ohm=0.0, limit_A=2.99), 0.25)[2]
+
+
 def test_constant_current_with_drop() -> None:
     # 3 A in 1.7 ohm and 1 V.
     assert point(supply(limit_A=3.0), 1 / 1.7, 1.0) == pytest.approx((6.1, 3.0, True))
@@ -92,6 +101,53 @@ def test_take_keeps_the_order() -> None:
     taken = both.take(np.array([0, 2]))
     assert taken.emf_V.tolist() == [1.0, 3.0]
     assert taken.capacitance_F.tolist() == [1.0, 3.0]
+
+
+def test_plain_sources_are_alike() -> None:
+    three = SupplyArrays.plain(12.0, 0.5, count=3)
+    assert three.emf_V.tolist() == three.nominal_V.tolist() == [12.0] * 3
+    assert three.internal_ohm.tolist() == [0.5] * 3
+    for none in (three.limit_A, three.short_circuit_A, three.capacitance_F):
+        assert none.tolist() == [math.inf] * 3
+
+
+def modelled(current_A: Callable[[SupplyState], Floats], *, count: int = 1) -> SupplyArrays:
+    """Sources of 12 V whose last obeys a model."""
+    law = Law(SupplyModel("own", current_A), np.array([count - 1]), {})
+    return evolve(SupplyArrays.plain(12.0, 0.5, count), laws=(law,))
+
+
+@settings(max_examples=60, deadline=None)
+@given(load_S=st.floats(1e-3, 1e2), drop_V=st.floats(0.0, 13.0))
+def test_the_built_in_law_as_a_model_gives_the_same_point(load_S: float, drop_V: float) -> None:
+    two = modelled(lambda s: np.maximum(s.emf_V - s.output_V, 0.0) / 0.5, count=2)
+    volts, current, _ = operating_point(two, two.emf_V, np.full(2, load_S), np.full(2, drop_V))
+    assert volts[1] == pytest.approx(volts[0], rel=1e-9)
+    assert current[1] == pytest.approx(current[0], rel=1e-9, abs=1e-9 * load_S)
+    assert not two.faults.faults
+
+
+@pytest.mark.parametrize(
+    ("current_A", "load_S", "rises"),
+    [
+        (lambda v: 2.0 + 0.0 * v, 0.4, False),
+        (lambda v: 2.0 - 0.1 * v, 0.4, False),
+        # rounding is no rise, a microampere is
+        (lambda v: 2.0 + 1e-10 * v, 0.4, False),
+        (lambda v: 2.0 + 1e-6 * v, 0.4, True),
+        # 6 V and 3 A: it rises below that point only
+        (lambda v: np.minimum(1.0 + v, 3.0), 0.5, True),
+        # 2 V and 2 A: it rises above that point only
+        (lambda v: 2.0 + np.maximum(v - 6.0, 0.0), 1.0, True),
+    ],
+)
+def test_a_model_that_rises_with_the_voltage_is_noted(
+    current_A: Callable[[Floats], Floats], load_S: float, rises: bool
+) -> None:
+    one = modelled(lambda s: current_A(s.output_V))
+    point(one, load_S)
+    texts = [f.text for f in one.faults.faults]
+    assert texts == (["current_A: rises with the output voltage"] if rises else [])
 
 
 @settings(max_examples=200, deadline=None)

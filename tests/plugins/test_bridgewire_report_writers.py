@@ -41,8 +41,11 @@ def check(site: Path, *arguments: str) -> tuple[int, str, str]:
 
 def test_a_report_in_a_plugin_s_format(site: Path, tmp_path: Path) -> None:
     install(site, PLUGIN)
-    show = str(write_show(tmp_path))
-    code, out, err = check(site, show, show, "--format", "tally")
+    shows = []
+    for name in ("one", "two"):
+        (tmp_path / name).mkdir()
+        shows.append(str(write_show(tmp_path / name)))
+    code, out, err = check(site, *shows, "--format", "tally")
     assert (code, out, err) == (FINDINGS, "Case: go sure\n" * 2, "")
 
 

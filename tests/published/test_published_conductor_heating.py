@@ -53,6 +53,18 @@ def test_k_table(insulation: Insulation, copper: int, aluminium: int) -> None:
     K_TABLE.close(k_factor("aluminium", *limits), aluminium)
 
 
+def test_temperatures_of_insulations() -> None:
+    # Source: the same tables, initial and final temperatures in °C, up to 300 mm².
+    assert dict(INSULATION_LIMITS) == {
+        "pvc-70": (70.0, 160.0),
+        "pvc-90": (90.0, 160.0),
+        "xlpe": (90.0, 250.0),
+        "rubber-60": (60.0, 200.0),
+        "rubber-85": (85.0, 220.0),
+        "silicone": (180.0, 350.0),
+    }
+
+
 @pytest.mark.parametrize(
     ("start", "end", "copper", "aluminium"),
     # Source: the same tables, PVC above 300 mm². Trap: a page prints 78 for 68.
@@ -70,8 +82,8 @@ def test_k_from_30C() -> None:
     assert k_factor("copper", 30.0, 250.0) == pytest.approx(176, abs=0.5)
 
 
-# Source: Preece's table of copper wire diameters in inches that fuse at a current, nessengr.com
-# technical data, "fuse".
+# Source: Preece's table of copper wire diameters in inches that fuse at a current, as an
+# engineering web page on fuses gives it.
 @pytest.mark.parametrize(
     ("amps", "inch"),
     [(1, 0.0021), (5, 0.0062), (10, 0.0098), (20, 0.0156), (50, 0.0288), (100, 0.0457)],

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from attrs import evolve
 from tests.agreements import Agreement
 
 from bridgewire.model.kit import CableSpec
@@ -139,6 +140,20 @@ def test_iec_60228_limits(area: float, cls: ConductorClass, coated: bool, limit:
     # a conductor of the nominal area of annealed copper keeps the limit
     assert value is not None
     assert value > ohm_per_m_20C("copper", area * 1e-6)
+
+
+# Source: IEC 60228 Table 1 (class 1, solid) and Table 3 (class 5), maxima in ohm/km at 20 °C.
+@pytest.mark.parametrize(
+    ("area", "solid", "flexible"), [(0.5, 36.0, 39.0), (0.75, 24.5, 26.0), (1.5, 12.1, 13.3)]
+)
+def test_a_metric_cable_is_at_worst_at_the_limit_of_its_class(
+    area: float, solid: float, flexible: float
+) -> None:
+    for stranding, limit in (("solid", solid), ("stranded", flexible)):
+        spec = CableSpec("x", "copper", "solid", 2, area_mm2=area)
+        band = cable_ohm_per_m(evolve(spec, stranding=stranding))
+        assert band is not None
+        assert band.max == pytest.approx(limit / 1000)
 
 
 def test_iec_60228_aluminium() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import shutil
+import tomllib
 from pathlib import Path
 from typing import Any
 
@@ -150,3 +151,76 @@ def test_what_a_cue_list_cannot_hold_is_refused(tmp_path: Path) -> None:
         write_back(file, show, 0, [Append(("cue", 3, "lights"), {"x": 1})])
     with pytest.raises(WriteBackError, match="no column for nonsense"):
         write_back(file, show, 0, [Set(("cue", 3, "nonsense"), 1)])
+
+
+INTERLEAVED = """\
+format = 1  # head
+[site]
+ambient_C = 10
+
+# the west
+[[strip]]
+id = "a"  # one
+
+[[run]]
+to = "a"
+[run.more]
+x = [
+  1,
+]
+
+# the east <script>
+[[strip]]
+id = "b"
+
+[[run]]  # second
+to = "b"
+text = '''
+# no comment
+'''
+# the end
+"""
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+@pytest.mark.parametrize(
+    ("edit", "lines"),
+    [
+        (Set(("run", 1, "to"), "c"), ['- to = "b"', '+ to = "c"']),
+        (Set(("strip", 0, "id"), "c"), ['- id = "a"  # one', '+ id = "c"  # one']),
+        (Set(("format",), 2), ["- format = 1  # head", "+ format = 2  # head"]),
+        (Set(("site", "ambient_C"), 5), ["- ambient_C = 10", "+ ambient_C = 5"]),
+        (Set(("run", 0, "more", "y"), 3), ["+ y = 3"]),
+        (Append(("strip",), {"id": "c"}), ["+ ", "+ [[strip]]", '+ id = "c"']),
+        (Append(("cue",), {"id": "c"}), ["+ ", "+ [[cue]]", '+ id = "c"']),
+        (Remove(("strip", 1)), ["- [[strip]]", '- id = "b"']),
+    ],
+    ids=str,
+)
+def test_interleaved_tables_stay_where_they_stand(edit: Edit, lines: list[str], end: str) -> None:
+    text = INTERLEAVED.replace("\n", end)
+    assert toml_with(text, []) == text
+    after = toml_with(text, [edit])
+    assert sorted(changed_lines(text, after)) == sorted(lines)
+    meant = edited(tomllib.loads(INTERLEAVED), [edit])
+    assert tomllib.loads(after) == meant
+
+
+def test_several_edits_of_interleaved_tables() -> None:
+    edits: list[Edit] = [
+        Remove(("strip", 0)),
+        Append(("run",), {"to": "d"}),
+        Append(("run",), {"to": "e"}),
+        Set(("strip", 1, "kind"), "k"),
+        Remove(("run", 1, "text")),
+    ]
+    after = toml_with(INTERLEAVED, edits)
+    assert tomllib.loads(after) == edited(tomllib.loads(INTERLEAVED), edits)
+    assert [c for c in ("# head", "# the west", "# the east", "# the end") if c not in after] == []
+
+
+def test_the_full_size_show_keeps_its_layout() -> None:
+    text = (EXAMPLES / "regatta-night" / "show.toml").read_text(encoding="utf-8")
+    after = toml_with(text, [Set(("run", 40, "parallel"), 2)])
+    assert changed_lines(text, after) == ["+ parallel = 2"]
+    assert tomllib.loads(after)["run"][40]["parallel"] == 2

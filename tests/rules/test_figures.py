@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import re
 from pathlib import Path
 
 import pytest
@@ -115,3 +117,33 @@ def test_spent_igniters_are_no_strays(tmp_path: Path) -> None:
     for code in ("SAF003", "SAF004", "SAF005"):
         found = findings(text, code, tmp_path)
         assert all(f.subjects[0] == "one" for f in found), found
+
+
+@pytest.mark.parametrize(("pulse_s", "length_m"), [(1.0, 40), (4.0, 40), (9.0, 20), (9.0, 21)])
+def test_the_rise_of_what_does_not_light_is_that_of_the_heat_equation(
+    pulse_s: float, length_m: int, tmp_path: Path
+) -> None:
+    """One igniter alone: x = (I/I0)² (1 - e^(-t/τ)), I0 and τ by hand from the kit at 15 °C."""
+    text = (
+        case_text("FIR001/fail_too_thin_a_cable")
+        .replace("pulse_s = 4", f"pulse_s = {pulse_s}")
+        .replace("length_m = 40", f"length_m = {length_m}")
+    )
+    (igniter,) = assessed(text, tmp_path).cues[0].meant
+    (found,) = findings(text, "FIR001", tmp_path)
+    # L. A. Rosenthal, Rev. Sci. Instrum. 32, 1033 (1961): I0² = γ θ / R0, τ = C / γ.
+    threshold_A, tau_s = math.sqrt(0.002 * 685 / 1.7), 0.006 / 0.002
+    assert igniter.terminal_A is not None
+    rise = (igniter.terminal_A / threshold_A) ** 2 * (1 - math.exp(-pulse_s / tau_s))
+    assert rise < 1.0
+    match = re.search(
+        r"it reaches (\d+) % of the temperature rise it needs with (\S+) A in a pulse of (\S+) s$",
+        found.message,
+    )
+    assert match is not None
+    assert float(match[1]) == pytest.approx(100 * rise, abs=0.55)
+    assert float(match[2]) == pytest.approx(igniter.terminal_A, abs=0.006)
+    assert float(match[3]) == pulse_s
+    worst, next_worst = (d.label for d in igniter.drops[:2])
+    assert found.remedy is not None
+    assert found.remedy.endswith(f"most voltage is lost in {worst}, {next_worst}")

@@ -70,6 +70,7 @@ def _early(folder: Path, kind: str, way: str, time_s: float) -> float | None:
     (one,) = found
     assert one.path == ("cue", 1, "time_s")
     assert one.subjects[:2] == ("second", "first")
+    assert one.message.startswith("cue 'second' comes ")
     assert one.limit is not None
     assert one.measured is not None
     return one.limit - one.measured
@@ -92,6 +93,7 @@ def test_hold_off_ends_so_long_after_the_pulse(
     assert _early(tmp_path, kind, way, free_s) is None
     assert _early(tmp_path, kind, way, free_s + 1.0) is None
     assert _early(tmp_path, kind, way, free_s - 1e-3) == pytest.approx(1e-3)
+    assert _early(tmp_path, kind, way, free_s - 4e-6) == pytest.approx(4e-6, abs=6e-7)
     assert _early(tmp_path, kind, way, 11.0) == pytest.approx(free_s - 11.0)
     assert _early(tmp_path, kind, way, 10.001) == pytest.approx(free_s - 10.001)
 

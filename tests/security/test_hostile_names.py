@@ -13,12 +13,13 @@ import xml.etree.ElementTree as ET
 from collections.abc import Iterator
 from html.parser import HTMLParser
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from bridgewire.api import check, load_show
 from bridgewire.cli.main import run
-from tests.browser.conftest import ARGUMENTS, missing
+from tests.headless import missing
 from tests.security.commands import Ran
 from tests.security.hostile import ROOT, Files
 
@@ -217,30 +218,21 @@ def test_markdown_renders_without_markup_of_names(hostile_runs: list[Ran]) -> No
 
 @pytest.mark.slow
 def test_in_a_browser_nothing_runs_and_nothing_is_fetched(
-    hostile_runs: list[Ran], tmp_path: Path
+    hostile_runs: list[Ran], tmp_path: Path, browser: Any
 ) -> None:
-    try:
-        from playwright.sync_api import sync_playwright
-    except ImportError:
-        missing("the Python package playwright is not installed")
-    chromium = shutil.which("chromium") or shutil.which("chromium-browser")
-    if chromium is None:
-        missing("chromium is not installed")
     asked: list[str] = []
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=chromium, args=list(ARGUMENTS))
-        page = browser.new_page()
-        page.on("request", lambda request: asked.append(request.url))
-        page.on("dialog", lambda dialog: asked.append(f"dialog {dialog.message}"))
-        for number, (name, raw) in enumerate(written(hostile_runs, ".html", ".svg")):
-            file = tmp_path / f"{number}{Path(name).suffix}"
-            file.write_bytes(raw)
-            asked.clear()
-            page.goto(file.as_uri())
-            page.wait_for_timeout(50)
-            assert asked == [file.as_uri()], name
-            assert page.evaluate("document.title") != "hit", name
-        browser.close()
+    page = browser.new_page()
+    page.on("request", lambda request: asked.append(request.url))
+    page.on("dialog", lambda dialog: asked.append(f"dialog {dialog.message}"))
+    for number, (name, raw) in enumerate(written(hostile_runs, ".html", ".svg")):
+        file = tmp_path / f"{number}{Path(name).suffix}"
+        file.write_bytes(raw)
+        asked.clear()
+        page.goto(file.as_uri())
+        page.wait_for_timeout(50)
+        assert asked == [file.as_uri()], name
+        assert page.evaluate("document.title") != "hit", name
+    page.close()
 
 
 def test_pdf_holds_the_names_as_text(hostile_runs: list[Ran], tmp_path: Path) -> None:

@@ -22,9 +22,9 @@ EFFORTS = {"quick": 0.5, "normal": 1.0, "long": 3.0}
 @kit_dir_option
 @click.option(
     "--output-kit",
-    type=click.Path(exists=True, file_okay=False),
+    type=click.Path(file_okay=False),
     metavar="DIR",
-    help="Write the fitted kit profile and its samples into this folder.",
+    help="Write the fitted kit profile and its samples into this folder; made if it is not there.",
 )
 @click.option("--id", "kit_id", metavar="ID", help="Id of the new profile, with --output-kit.")
 @click.option("--force", is_flag=True, help="Replace files that are there.")
@@ -174,6 +174,7 @@ def _write(
     )
     folders = kit_folders(Path(record), [Path(d) for d in kit_dirs])
     try:
+        Path(folder).mkdir(parents=True, exist_ok=True)
         paths = write_fitted(kit, Path(folder), folders, replace=force)
     except FileThereError as error:
         raise click.UsageError(str(error)) from None

@@ -82,9 +82,7 @@ def _shows(incomplete: str) -> Iterator[str]:
             yield os.path.join(typed, str(inner))
 
 
-def show_files(
-    ctx: click.Context, param: click.Parameter, incomplete: str
-) -> list[CompletionItem]:
+def show_files(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
     """Shows; what the shell itself makes of files where there are none.
 
     A name with a space in it would come apart in some shells, so the shell then does it alone.

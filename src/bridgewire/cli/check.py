@@ -24,9 +24,7 @@ DRAWS = 10_000
 
 
 @click.command("check")
-@click.argument(
-    "shows", nargs=-1, required=True, metavar="SHOW...", shell_complete=show_files
-)
+@click.argument("shows", nargs=-1, required=True, metavar="SHOW...", shell_complete=show_files)
 @kit_dir_option
 @click.option(
     "--kit",

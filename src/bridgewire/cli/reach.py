@@ -201,8 +201,9 @@ def _entry(table: Any, ref: str, option: str) -> str:
     full: str | None = table.full_id(ref)
     if full is None:
         hint = table.suggestion(ref)
+        article = "an" if table.noun[0] in "aeiou" else "a"
         raise click.UsageError(
-            f"{option}: no kit has a {table.noun} {ref!r}" + (f"; {hint}" if hint else "")
+            f"{option}: no kit has {article} {table.noun} {ref!r}" + (f"; {hint}" if hint else "")
         )
     return full
 

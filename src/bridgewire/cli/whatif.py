@@ -61,6 +61,8 @@ def command(
 
     Each row is a check of the whole show: how many cues are sure, marginal, no or unknown, the
     smallest margin and the latest light time. The file is not changed.
+
+    Exit code 2: bad input, or none of the values can be used.
     """
     from bridgewire import __version__
     from bridgewire.cli.case import known_cues, loaded_case
@@ -77,13 +79,13 @@ def command(
             rows = sweep(case, settings, wanted, progress=step)
     except SettingError as error:
         raise click.UsageError(f"--set: {error}") from None
+    title = loaded.show.title
     if form == "csv":
         write_output(sweep_csv(settings, rows), output)
-        return
-    title = loaded.show.title
-    if form == "json":
+    elif form == "json":
         write_output(sweep_json(title, settings, rows, __version__), output)
-        return
-    ink = ink_for("never" if output and colour == "auto" else colour, sys.stdout)
-    columns = width or (80 if output else terminal_width(sys.stdout))
-    write_output(sweep_text(title, settings, rows, columns, ink), output, ink.colour)
+    else:
+        ink = ink_for("never" if output and colour == "auto" else colour, sys.stdout)
+        columns = width or (80 if output else terminal_width(sys.stdout))
+        write_output(sweep_text(title, settings, rows, columns, ink), output, ink.colour)
+    click.get_current_context().exit(2 if all(r.problems for r in rows) else 0)

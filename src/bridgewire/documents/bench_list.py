@@ -261,9 +261,14 @@ class _Rows:
             return
         shot = trial["shot"][n]
         seen = shot.setdefault("seen", [])
-        path: DocPath = ("trial", index, "shot", n, "seen", len(seen))
+        # An entry of the record that only names the igniter is filled in by the row.
+        empty = [k for k, entry in enumerate(seen) if entry == {"igniter": name}]
+        if not empty:
+            empty = [len(seen)]
+            seen.append({"igniter": name})
+        entry: dict[str, Any] = seen[empty[0]]
+        path: DocPath = ("trial", index, "shot", n, "seen", empty[0])
         self.places[path] = whole
-        entry: dict[str, Any] = {"igniter": name}
         self.places[(*path, "igniter")] = cells["igniter"].span
         readers: dict[str, Callable[[str], Any]] = {
             "lit": _lit,
@@ -279,7 +284,6 @@ class _Rows:
                     entry[key] = text(key)
                 continue
             self._cell(entry, key, read, cells.get(key), (*path, key))
-        seen.append(entry)
 
     def _cell(
         self,

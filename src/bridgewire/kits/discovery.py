@@ -336,9 +336,7 @@ class _Library:
         if samples is None:
             self.report(as_findings(problems, opened.spans, opened.name))
             return None
-        document = evolve(
-            document, included=(*document.included, (samples.file, samples.sha256))
-        )
+        document = evolve(document, included=(*document.included, (samples.file, samples.sha256)))
         return LoadedKit(kit, document, samples)
 
 

@@ -15,6 +15,7 @@ from bridgewire.circuit.layout import Layout
 from bridgewire.circuit.resolve import resolve
 from bridgewire.circuit.ways import CircuitBuilder
 from bridgewire.diagnostics import Finding
+from bridgewire.errors import BridgewireError
 from bridgewire.model.band import Band
 from bridgewire.model.show import Box, Cue, Igniter, Requirements, Run, Show, Splitter, Strip
 from bridgewire.planner.circuits import Circuit
@@ -106,7 +107,8 @@ class Judge:
         show = self._show(batch)
         layout, problems = resolve(show, self.problem.catalogue, self.problem.models)
         if layout is None:
-            raise ValueError("; ".join(dict.fromkeys(p.message for p in problems)))
+            reasons = "; ".join(dict.fromkeys(p.message for p in problems))
+            raise BridgewireError(f"what is wanted cannot be wired: {reasons}")
         return layout
 
     def _show(self, batch: Sequence[Question]) -> Show:

@@ -87,6 +87,21 @@ def state_of(trial: Trial, cue_id: str, adds: Collection[str] = ()) -> State:
     )
 
 
+def taken_over(before: Trial, after: Trial, cue_id: str, adds: Collection[str]) -> tuple[str, ...]:
+    """Ids of those new cues that light igniters which a cue lit before the change.
+
+    Parameters
+    ----------
+    before, after : Trial
+        Of the show without and with the change.
+    cue_id : str
+    adds : collection of str
+        Ids of all cues that are new.
+    """
+    own = {i.id for i in before.cues[cue_id].meant}
+    return tuple(a for a in adds if a in after.cues and own & {i.id for i in after.cues[a].meant})
+
+
 def apart_s(trial: Trial, cue_ids: Collection[str]) -> float:
     """Latest minus earliest typical light time of all igniters that some cues mean to light, s."""
     lights = [

@@ -18,7 +18,16 @@ from bridgewire.remedies.change import Change, Effort
 from bridgewire.remedies.cost import cost_of
 from bridgewire.remedies.edits import ConflictError, Edit, combined
 from bridgewire.remedies.groups import alike
-from bridgewire.remedies.judge import State, apart_s, cures, harm, helps, needs_help, state_of
+from bridgewire.remedies.judge import (
+    State,
+    apart_s,
+    cures,
+    harm,
+    helps,
+    needs_help,
+    state_of,
+    taken_over,
+)
 from bridgewire.remedies.moves import other_class, retime
 from bridgewire.remedies.moves.registry import MOVES, Move
 from bridgewire.remedies.remedy import Advice, Remedy, unbeaten
@@ -283,7 +292,10 @@ class _Search:
         if isinstance(trial, Refused) or not self._cured(trial, adds):
             return None
         before = self.case.as_written
-        stands = {i: (state_of(before, i), state_of(trial, i)) for i in needs_help(before)}
+        stands = {
+            i: (state_of(before, i), state_of(trial, i, taken_over(before, trial, i, adds)))
+            for i in needs_help(before)
+        }
         cleared = {i: pair for i, pair in stands.items() if cures(*pair)}
         worse = harm(before, trial, except_for=frozenset((*self.members, *adds)))
         if worse:

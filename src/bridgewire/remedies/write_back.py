@@ -21,6 +21,7 @@ from bridgewire.documents.cue_cells import COLUMNS
 from bridgewire.errors import BridgewireError
 from bridgewire.model.show import CueList, Show
 from bridgewire.remedies.edits import Append, Edit, Remove, Set
+from bridgewire.remedies.toml_sections import edited_by_sections
 
 
 class WriteBackError(BridgewireError):
@@ -151,7 +152,18 @@ def toml_with(text: str, edits: Sequence[Edit]) -> str:
     """
     tomlkit = _tomlkit()
     windows = "\r\n" in text
-    document: Any = tomlkit.parse(text.replace("\r\n", "\n"))
+    plain = text.replace("\r\n", "\n")
+    out = None
+    if tomlkit.dumps(tomlkit.parse(plain)) != plain:  # it would move tables
+        out = edited_by_sections(plain, edits, _edited)
+    if out is None:
+        out = _edited(plain, edits)
+    return out.replace("\n", "\r\n") if windows else out
+
+
+def _edited(text: str, edits: Sequence[Edit]) -> str:
+    tomlkit = _tomlkit()
+    document: Any = tomlkit.parse(text)
     for edit in edits:
         if isinstance(edit, Set):
             table = _at(document, edit.path[:-1])
@@ -182,8 +194,7 @@ def toml_with(text: str, edits: Sequence[Edit]) -> str:
         del parent[path[-1]]
         if isinstance(parent, list) and not parent:
             del _at(document, path[:-2])[path[-2]]
-    out = str(tomlkit.dumps(document))
-    return out.replace("\n", "\r\n") if windows else out
+    return str(tomlkit.dumps(document))
 
 
 def _item(value: Any) -> Any:

@@ -116,7 +116,8 @@ def state_words(state: State) -> str:
 def _remedy(n: int, remedy: Remedy, currency: str, width: int, ink: Ink) -> list[str]:
     lines = wrap(visible(f"{remedy.words}."), width, f"  {n:>3}. ", "       ")
     before, after = margin_words(remedy.before), margin_words(remedy.after)
-    margin = "" if remedy.after.left_out else f"margin {before} -> {after}; "
+    untold = remedy.after.left_out or before == after == "?"
+    margin = "" if untold else f"margin {before} -> {after}; "
     lines += wrap(f"{margin}{cost_words(remedy.cost, currency)}", width, "       ")
     others = remedy.clears
     if len(others) > 1:

@@ -80,6 +80,7 @@ def bench_fit_json(study: FitStudy, version: str, written: Sequence[str] = ()) -
                 "lateness": round(a.lateness, 4),
                 "disagrees": a.disagrees,
                 "undecided_before": a.undecided,
+                "judged": a.judged,
                 "advice": a.advice,
             }
             for a, data in zip(study.agreement, posterior.data, strict=True)

@@ -110,7 +110,8 @@ def _trials(study: FitStudy, width: int) -> list[str]:
     ):
         word = "DISAGREES" if a.disagrees else "agrees"
         title = f" ({trial.title})" if trial.title else ""
-        text = f"trial {a.trial}: {word}, p = {a.p:.3f}, {count(data.count, 'entry', 'entries')}"
+        found = f"{word}, p = {a.p:.3f}" if a.judged else "cannot be judged"
+        text = f"trial {a.trial}: {found}, {count(data.count, 'entry', 'entries')}"
         if a.undecided:
             text += f", {count(a.undecided, 'igniter')} undecided beforehand"
         lines += wrap(visible(text + title), width, "  ", "    ")

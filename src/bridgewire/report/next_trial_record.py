@@ -17,6 +17,7 @@ _HEAD = (
     "make it, and fill in what was seen: take the # away from a line and write what is true. Leave",
     "out what nobody could tell; do not write what was expected.",
 )
+_FIRST = ("The record has no trial yet: first take the line  trial = []  out of it.",)
 
 
 def trial_data(trial: Trial) -> dict[str, Any]:
@@ -70,7 +71,7 @@ def trial_toml(trial: Trial, record: BenchRecord) -> str:
     str
         TOML that reads as a trial without results, until it is filled in.
     """
-    lines = [f"# {line}" for line in _HEAD]
+    lines = [f"# {line}" for line in (*_HEAD, *(() if record.trial else _FIRST))]
     lines += ["", "[[trial]]"]
     data = trial_data(trial)
     tables = {k: v for k, v in data.items() if isinstance(v, list) and k != "shot"}

@@ -31,7 +31,7 @@ class RemedyNote:
         The same figure as it is and as it would be, with its name: ``margin 0.82``,
         ``margin 1.41``; empty where there is none.
     cost : str
-        What the change needs, in words; may be empty.
+        What the change needs, in words, and what the crew must see to; may be empty.
     number : int
         By which ``bridgewire advise --apply`` knows it.
     """
@@ -90,6 +90,7 @@ def _note(number: int, remedy: Remedy, before: State, after: State, currency: st
     cost = cost_words(remedy.cost, currency)
     if len(remedy.clears) > 1:
         cost += f"; mends {len(remedy.clears)} cues"
+    cost += "".join(f"; mind: {caveat}" for caveat in remedy.caveats)
     return RemedyNote(
         f"{words} (remedy {number} of bridgewire advise).",
         "" if before.margin is None else f"margin {before.margin:.2f}",

@@ -52,7 +52,7 @@ def posterior() -> Posterior:
 @pytest.fixture(scope="module")
 def agreement(posterior: Posterior) -> tuple[Agreement, ...]:
     return tuple(
-        Agreement(t.id, 0.001 if t.id == "6" else 0.5, 0.001, 0.5, 0.3, t.id == "6", 1)
+        Agreement(t.id, 0.001 if t.id == "6" else 0.5, 0.001, 0.5, 0.3, t.id == "6", 1, 4)
         for t in posterior.model.record.trial
     )
 

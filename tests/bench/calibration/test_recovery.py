@@ -125,7 +125,7 @@ def test_known_values_come_back(sign: float) -> None:
 def test_a_trial_with_a_bad_contact_is_called_out() -> None:
     model, z, data = synthetic(12)
     rng = np.random.default_rng(5)
-    worse = model.trials[3].run(_with_cable(model, z, 3, 12.0))
+    worse = model.trials[3].run(_with_cable(model, z, 3, 13.0))
     data[3] = simulate_trial(model, 3, worse, Design(time_sd_s=0.02, fresh_ohm=True), rng)
     found = check_agreement(fitted(model, data))
     assert [a.trial for a in found if a.disagrees] == ["3"]

@@ -71,6 +71,20 @@ def test_form_reads_back(tmp_path: Path) -> None:
     assert read.shot[0].pulse_s == trial.shot[0].pulse_s
 
 
+def test_piece_and_form_go_together(tmp_path: Path) -> None:
+    it = lawn(tmp_path)
+    trial = _trial(it, 2)
+    (tmp_path / "seen.csv").write_text(trial_form_csv(trial, it.record.record), encoding="utf-8")
+    piece = trial_toml(trial, it.record.record)
+    assert "take the line  trial = []  out" in piece
+    results = '[results]\nfile = "seen.csv"\n'
+    whole = RECORD.replace("trial = []\n", "") + results + piece
+    (tmp_path / "record.toml").write_text(whole, encoding="utf-8")
+    record = load_record(tmp_path / "record.toml", kit_dirs=[tmp_path]).record
+    assert len(record.trial[0].shot[0].seen) == 2
+    assert "take the line" not in trial_toml(trial, record)
+
+
 def test_plain_data_leaves_defaults_out(tmp_path: Path) -> None:
     data = trial_data(_trial(lawn(tmp_path), 1))
     assert data["run"][0]["from"] == "box/1"

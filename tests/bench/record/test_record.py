@@ -266,6 +266,19 @@ def test_the_form_makes_shots_and_igniters(tmp_path: Path) -> None:
     load_record(tmp_path / "record.toml")
 
 
+def test_a_row_fills_an_entry_that_says_nothing(tmp_path: Path) -> None:
+    shot = '[[trial.shot]]\nfire = "heron-1/1/1"\npulse_s = 0.5\n'
+    empty = FORM_TRIALS + shot + seen('igniter = "near"')
+    (told,) = load_bench(form(tmp_path, ROW, body=empty))[0].trial[0].shot[0].seen
+    assert (told.lit, told.order) == (True, 1)
+    with pytest.raises(InputError) as caught:  # one that says something is not written over
+        load_bench(form(tmp_path, ROW, body=empty + "lit = false\n"))
+    assert any("seen twice" in f.message for f in caught.value.findings)
+    twice = ROW + ROW.replace("yes", "no").replace(",1,0.2 to 0.4", ",,")
+    with pytest.raises(InputError):
+        load_bench(form(tmp_path, twice, body=empty))
+
+
 def test_the_form_may_head_its_columns_run_and_step(tmp_path: Path) -> None:
     headings = HEADINGS.replace("trial,shot", "Run,Step")
     assert load_bench(form(tmp_path, ROW, headings))[0].trial[0].shot[0].seen[0].lit is True

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import os
-import shutil
 import subprocess
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -14,18 +11,8 @@ import pytest
 from bridgewire.report.sheets import NAMES
 from bridgewire.report.sheets.make import make_sheets
 from bridgewire.report.sheets.sheet_html import sheet_html
-from tests.oracles import REQUIRE, oracle_or_skip
 from tests.report.sheets.shows import hostile, midwinter, parallel_and_leads, tool_or_skip
 
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 OVER = """() => [...document.querySelectorAll('body *')].filter(e => {
   const box = e.getBoundingClientRect();
   return !e.closest('.label') && !e.closest('.scroll table') && box.right > innerWidth + 1;
@@ -34,22 +21,6 @@ OVER = """() => [...document.querySelectorAll('body *')].filter(e => {
 CELLS = """() => [...document.querySelectorAll('td, th')].filter(
   e => !e.closest('.label') && e.scrollWidth > e.clientWidth + 1).map(e => e.textContent)"""
 """Cells whose text does not fit."""
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    oracle_or_skip("playwright")
-    path = shutil.which("chromium")
-    if path is None:
-        if os.environ.get(REQUIRE) == "1":
-            pytest.fail(f"chromium is missing, and {REQUIRE}=1", pytrace=False)
-        pytest.skip("chromium is not installed")
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        started = play.chromium.launch(executable_path=path, args=FLAGS)
-        yield started
-        started.close()
 
 
 @pytest.mark.oracle

@@ -16,7 +16,7 @@ from attrs import frozen
 
 from bridgewire.bench.calibration.observed import GO_LOG_SD, TrialData
 from bridgewire.bench.calibration.posterior import Posterior
-from bridgewire.bench.forward import BenchModel, TrialOutcome
+from bridgewire.bench.forward import LEAST_LEVEL, BenchModel, TrialOutcome
 from bridgewire.model.bench import Trial
 from bridgewire.physics.network import Bools, Floats, Ints
 
@@ -42,6 +42,9 @@ class Agreement:
     disagrees : bool
     undecided : int
         Igniters of which the kit profile alone did not foretell the shot in which they light.
+    judged : int
+        Igniters of which the record says in which shot they lit, or that they never did. With
+        none the trial cannot be held against the others; `p` is 1 then.
     """
 
     trial: str
@@ -51,6 +54,7 @@ class Agreement:
     lateness: float
     disagrees: bool
     undecided: int
+    judged: int
 
     @property
     def advice(self) -> str:
@@ -141,15 +145,20 @@ def _clock(first: Ints, light: Floats, data: TrialData) -> Floats:
     return np.where(first < shots, before[np.minimum(first, shots)] + light, np.inf)
 
 
-def _of_data(data: TrialData) -> tuple[_Seen, Bools, Bools, Bools]:
-    """What was seen, and of which igniters the shot, the time and the state are known."""
+def _of_data(data: TrialData, fired: Bools) -> tuple[_Seen, Bools, Bools, Bools]:
+    """What was seen, and of which igniters the shot, the time and the state are known.
+
+    `fired` tells in which shots (first axis) an igniter had any current; in the others it did
+    not light, whether that was written down or not.
+    """
     lit = data.lit[0] & data.lit_known[0]
     shots = lit.shape[0]
     ever = lit.any(axis=0)
     first = np.where(ever, lit.argmax(axis=0), shots)
     # Known only where somebody looked in every shot up to that in which it lit.
     upto = np.arange(shots)[:, None] <= np.minimum(first, shots - 1)[None, :]
-    known = (data.lit_known[0] | ~upto).all(axis=0)
+    known = (data.lit_known[0] | ~fired | ~upto).all(axis=0)
+    known &= (data.lit_known[0] & fired).any(axis=0)
     at = np.minimum(first, shots - 1)
     columns = np.arange(first.size)
     timed = data.time_known[0][at, columns] & ever
@@ -176,7 +185,8 @@ def _check(
     limit: float,
     rng: np.random.Generator,
 ) -> Agreement:
-    seen, known, timed, stated = _of_data(data)
+    fired: Bools = np.any(outcome.level > LEAST_LEVEL, axis=0)
+    seen, known, timed, stated = _of_data(data, fired)
     made = _of_outcome(outcome, data, rng)
     before = _of_outcome(prior, data, rng)
     draws, count = made.shot.shape
@@ -222,12 +232,12 @@ def _check(
             here += cost[seen.open_[:, i].astype(int)]
             there += np.where(rows, cost[made.open_[:, i].astype(int)], float(np.mean(cost)))
     if judged == 0:
-        return Agreement(trial.id, 1.0, 1.0, 1.0, 0.0, False, 0)
+        return Agreement(trial.id, 1.0, 1.0, 1.0, 0.0, False, 0, 0)
     p_whole = (1.0 + float((there >= here[0] - 1e-9).sum())) / (draws + 1.0)
     late = late_here / judged
     p_late = (1.0 + float((np.abs(late_there / judged) >= abs(late) - 1e-9).sum())) / (draws + 1.0)
     p = min(1.0, 2.0 * min(p_whole, p_late))
-    return Agreement(trial.id, p, p_whole, p_late, float(late), p < limit, questions)
+    return Agreement(trial.id, p, p_whole, p_late, float(late), p < limit, questions, judged)
 
 
 def _all_or(rows: Bools | slice, draws: int) -> Bools:

@@ -93,8 +93,9 @@ def trial_sheet(layout: Layout, kits: tuple[str, ...], rows: int = 22) -> Sheet:
             f"Kit: {', '.join(kits) or 'none'}. Classes of this show: {', '.join(classes)}.",
             "One row for each igniter in each shot. A trial is one wiring with fresh igniters; a "
             "shot is one press of the button. Read the supply before each shot, without load. "
-            "rest_s: time since the shot before. lit: yes or no. order: 1 for the first to light. "
-            "time_s: from the start of the pulse. state_after: open, closed, shorted or residual; "
+            "place: strip and way, as one/3. rest_s: time since the shot before. lit: yes or no. "
+            "order: 1 for the first to light. time_s: from the start of the shot; 0.2 to 0.4 where "
+            "it lies between two times. state_after: open, closed, shorted or residual; "
             "reading_ohm: what the meter read then. Leave empty what was not seen; do not write "
             "what was expected.",
         ),

@@ -30,9 +30,8 @@ def table_csv(records: Table | Iterable[Mapping[str, Cell]]) -> str:
 
     Examples
     --------
-    >>> print(table_csv([{"cue": "=1+1", "pulse_s": 0.5, "never": None}]).strip())
-    cue,pulse_s,never
-    '=1+1,0.5,
+    >>> table_csv([{"cue": "=1+1", "pulse_s": 0.5, "never": None}]).splitlines()
+    ['cue,pulse_s,never', "'=1+1,0.5,"]
     """
     if isinstance(records, Table):
         keys = [c.name for c in records.columns]
