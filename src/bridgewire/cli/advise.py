@@ -16,6 +16,7 @@ from bridgewire.cli.terminal import (
     kit_dir_option,
     progress,
     terminal_width,
+    width_option,
 )
 from bridgewire.report.plain_text import visible
 
@@ -62,11 +63,7 @@ if TYPE_CHECKING:
     "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True
 )
 @colour_option
-@click.option(
-    "--width",
-    type=click.IntRange(min=60, max=400),
-    help="Columns of the text; the terminal's, or 80, where absent.",
-)
+@width_option(60)
 @click.option(
     "--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write the advice to a file."
 )

@@ -17,6 +17,7 @@ from bridgewire.cli.terminal import (
     kit_dir_option,
     terminal_width,
     today_option,
+    width_option,
 )
 from bridgewire.report.formats import OWN_FORMATS
 
@@ -91,11 +92,7 @@ DRAWS = 10_000
 @click.option("-v", "--verbose", is_flag=True, help="Details of every igniter of every cue.")
 @click.option("--all", "everything", is_flag=True, help="Every finding, not three of each code.")
 @colour_option
-@click.option(
-    "--width",
-    type=click.IntRange(min=60, max=400),
-    help="Columns of the text; the terminal's, or 80, where absent.",
-)
+@width_option(60)
 @click.option(
     "--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write the report to a file."
 )

@@ -19,6 +19,7 @@ from bridgewire.cli.terminal import (
     progress,
     terminal_width,
     today_option,
+    width_option,
 )
 
 if TYPE_CHECKING:
@@ -59,11 +60,7 @@ if TYPE_CHECKING:
 @today_option
 @allow_broken_option
 @colour_option
-@click.option(
-    "--width",
-    type=click.IntRange(min=60, max=400),
-    help="Columns of the text; the terminal's, or 80, where absent.",
-)
+@width_option(60)
 @click.option("--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write to a file.")
 def command(
     old: str,

@@ -8,7 +8,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from bridgewire.cli.terminal import colour_option, ink_for, kit_dir_option, terminal_width
+from bridgewire.cli.terminal import (
+    colour_option,
+    ink_for,
+    kit_dir_option,
+    terminal_width,
+    width_option,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -48,11 +54,7 @@ if TYPE_CHECKING:
     "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True
 )
 @colour_option
-@click.option(
-    "--width",
-    type=click.IntRange(min=60, max=400),
-    help="Columns of the text; the terminal's, or 80, where absent.",
-)
+@width_option(60)
 @click.option(
     "--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write the report to a file."
 )

@@ -15,6 +15,7 @@ from bridgewire.cli.terminal import (
     kit_dir_option,
     progress,
     terminal_width,
+    width_option,
 )
 
 if TYPE_CHECKING:
@@ -84,11 +85,7 @@ if TYPE_CHECKING:
     "--plot", "plot_file", metavar="FILE", help="Draw a plot; the name ends in .svg or .png."
 )
 @colour_option
-@click.option(
-    "--width",
-    type=click.IntRange(min=80, max=400),
-    help="Columns of the text; the terminal's, or 80, where absent.",
-)
+@width_option(80)
 @click.option("--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write to a file.")
 def command(
     kits: tuple[str, ...],

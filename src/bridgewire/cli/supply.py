@@ -15,6 +15,7 @@ from bridgewire.cli.terminal import (
     kit_dir_option,
     progress,
     terminal_width,
+    width_option,
 )
 
 if TYPE_CHECKING:
@@ -74,11 +75,7 @@ _TEMPERATURE = click.FloatRange(-60.0, 80.0)
 )
 @click.option("-v", "--verbose", is_flag=True, help="Every cue of every box.")
 @colour_option
-@click.option(
-    "--width",
-    type=click.IntRange(min=80, max=400),
-    help="Columns of the text; the terminal's, or 80, where absent.",
-)
+@width_option(80)
 @click.option(
     "--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write the report to a file."
 )

@@ -9,12 +9,14 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from typing import TYPE_CHECKING, TextIO
+from typing import TYPE_CHECKING, TextIO, TypeVar
 
 import click
 
 if TYPE_CHECKING:
     from bridgewire.report.ink import Ink
+
+_Command = TypeVar("_Command", bound=Callable[..., object])
 
 PLAIN_WIDTH = 80
 """Columns where the output is no terminal."""
@@ -124,3 +126,12 @@ colour_option = click.option(
     show_default=True,
     help="Colour; auto is on a terminal unless NO_COLOR is set.",
 )
+
+
+def width_option(least: int) -> Callable[[_Command], _Command]:
+    """The option ``--width`` of a command whose text needs so many columns."""
+    return click.option(
+        "--width",
+        type=click.IntRange(min=least, max=400),
+        help="Columns of the text; the terminal's, or 80, where absent.",
+    )

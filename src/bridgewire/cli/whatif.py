@@ -13,6 +13,7 @@ from bridgewire.cli.terminal import (
     kit_dir_option,
     progress,
     terminal_width,
+    width_option,
 )
 
 
@@ -41,11 +42,7 @@ from bridgewire.cli.terminal import (
     show_default=True,
 )
 @colour_option
-@click.option(
-    "--width",
-    type=click.IntRange(min=80, max=400),
-    help="Columns of the text; the terminal's, or 80, where absent.",
-)
+@width_option(80)
 @click.option("--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write to a file.")
 def command(
     show: str,
