@@ -109,12 +109,12 @@ TWICE: dict[str, tuple[Show, str, str]] = {
     "strip": (
         changed(strip=add(Strip("near", "mine:four"))),
         "strip[2].id",
-        "part 'near' is already defined",
+        "part 'near' is already at strip[0]",
     ),
     "splitter named as a strip": (
         changed(splitter=add(Splitter("near", "mine:fork"))),
         "splitter[1].id",
-        "part 'near' is already defined",
+        "part 'near' is already at strip[0]",
     ),
     "strip named as a box": (
         changed(strip=add(Strip("b", "mine:four"))),
@@ -269,7 +269,7 @@ DANGLING: dict[str, tuple[Show, str, str, str]] = {
     "terminal without a number": (
         changed(igniter=add(Igniter("near", "mine:match"))),
         "igniter[3].at",
-        "strip 'near' has no terminal for way ''",
+        "'near' names a strip, but no way of it",
         "",
     ),
     "box of a cue": (
@@ -631,3 +631,25 @@ def test_lengths_stated_derived_and_unknown() -> None:
     assert good_layout().run_lengths[0] == LENGTH
     assert straight_distance_m(GOOD, 0) == pytest.approx(50.0)
     assert straight_distance_m(GOOD, 1) is None
+
+
+@pytest.mark.parametrize("number", ["9" * 5000, "1" * 10, "0", "", "²", "-1", "1.0"])
+def test_what_is_no_number_of_a_way_or_output_is_a_finding(number: str) -> None:
+    wrong = changed(
+        run=(run(f"b/{number}", "near"), *GOOD.run[1:]),
+        igniter=(Igniter(f"near/{number}", "mine:match", id="one"), *GOOD.igniter[1:]),
+        cue=(Cue("go", fire=f"b/1/{number}", time_s=1.0), Cue("on", target="one", time_s=2.0)),
+    )
+    found = {(f.code, format_path(f.path)) for f in solve(wrong)[1]}
+    assert {("DOC011", "run[0].from"), ("DOC011", "igniter[0].at")} <= found
+    if not number.isdecimal() or len(number) > 9:
+        assert ("DOC007", "cue[0].fire") in found
+
+
+def test_one_strip_too_many_for_an_output_of_one_strip() -> None:
+    kit = evolve(MINE, box=(evolve(MINE.box[0], max_strips=1), *MINE.box[1:]))
+    _, found = resolve(GOOD, Catalogue({"mine": kit, "other": OTHER}))
+    (finding,) = found
+    assert finding.code == "DOC014"
+    assert "addresses 1 strip; 'far' is one too many" in finding.message
+    assert finding.expected == "at most 1 strip"

@@ -89,7 +89,8 @@ def test_messages_speak_of_places_in_the_whole_file(tmp_path: Path) -> None:
         load_show(file)
     twice = next(f for f in caught.value.findings if f.code == "DOC010")
     assert format_path(twice.path) == "cue[2].id"
-    assert "cue[1]" in twice.message
+    first = (HEAD + BOX + BAD_CUE).count("\n") + 2  # under its heading
+    assert twice.message == f"cue 'c' is already at line {first}"
 
 
 @pytest.mark.parametrize("text", ["", "format = 1\n", "cue = 3\n", 'kits = ["generic"\n', "x"])
@@ -132,3 +133,13 @@ def test_whatever_is_wrong_every_finding_has_its_place(
     for finding in found:
         assert finding.location is not None
         assert 1 <= finding.location.line <= len(lines) + 1
+
+
+@pytest.mark.parametrize("name", ["the crew's", "s'", "'s'"])
+def test_an_apostrophe_in_a_name_makes_no_dangling_reference(tmp_path: Path, name: str) -> None:
+    strip = STRIP.replace('"s"', f'"{name}"') + "position = 7\n"
+    igniter = IGNITER.replace("s/1", f"{name}/1")
+    cue = CUE.replace('fire = "b/1/1"', f'target = "{name}/1"')
+    run = RUN.replace('"s"', f'"{name}"')
+    found = problems(tmp_path, HEAD, BOX, strip, run, igniter, cue)
+    assert found == {("DOC006", "strip[0].position")}

@@ -9,9 +9,10 @@ import numpy as np
 from bridgewire.physics.bridges import Bridges
 from bridgewire.physics.network import Floats
 from bridgewire.physics.nodal import NodalNetwork, Topology
+from bridgewire.physics.outcome import Outcome
 from bridgewire.physics.supply import SupplyArrays
-from bridgewire.physics.transient import Outcome, run_transient
-from bridgewire.physics.tree import TreeNetwork, order_nodes
+from bridgewire.physics.transient import run_transient
+from bridgewire.physics.tree import TreeNetwork
 from tests.oracles.case import Case, Events
 
 
@@ -60,15 +61,11 @@ def tree_network(cases: Sequence[Case]) -> TreeNetwork:
         ohm += ohms
         circuit += [number] * (case.nodes - 1)
         string_node += [base + string.start for string in case.strings]
-    order = order_nodes(np.array(parent))
-    place = np.empty(order.size, dtype=np.intp)
-    place[order] = np.arange(order.size)
-    old_parent = np.array(parent)[order]
-    return TreeNetwork(
-        parent=np.where(old_parent < 0, -1, place[old_parent]),
-        branch_ohm=np.array(ohm)[order],
-        circuit_of_node=np.array(circuit)[order],
-        string_node=place[string_node],
+    network, _ = TreeNetwork.in_any_order(
+        parent=np.array(parent),
+        branch_ohm=np.array(ohm),
+        circuit_of_node=np.array(circuit),
+        string_node=np.array(string_node),
         string_fixed_ohm=np.array([s.lead_ohm for c in cases for s in c.strings]),
         string_on=np.array(
             [[c.string_on(s, k) for k in range(_segments(cases))] for c in cases for s in c.strings]
@@ -76,6 +73,7 @@ def tree_network(cases: Sequence[Case]) -> TreeNetwork:
         drop_V=np.array([case.drop_V for case in cases]),
         supply=supply_arrays(cases),
     )
+    return network
 
 
 def nodal_network(cases: Sequence[Case]) -> NodalNetwork:

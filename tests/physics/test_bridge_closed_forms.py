@@ -8,10 +8,11 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.integrate import solve_ivp  # type: ignore[import-untyped]
+from scipy.integrate import solve_ivp
 
 from bridgewire.errors import ModelRangeError
 from bridgewire.physics import bridge_heating as bridge
+from bridgewire.physics import capacitor_heating as capacitor
 from tests.agreements import Agreement
 
 RISES = Agreement(
@@ -86,7 +87,7 @@ def test_values_out_of_range(bad: float) -> None:
     with pytest.raises(ModelRangeError):
         bridge.required_current(bad, 0.4, 0.02)
     with pytest.raises(ModelRangeError):
-        bridge.capacitor_rise(0.1, 48.0, bad, 8.0, 1.5, 1e-4, 0.02)
+        capacitor.capacitor_rise(0.1, 48.0, bad, 8.0, 1.5, 1e-4, 0.02)
     with pytest.raises(ModelRangeError):
         bridge.threshold_current(bad, 680.0, 1.7)
 
@@ -136,7 +137,7 @@ def test_capacitor_against_scipy(tau_ratio: float) -> None:
         return np.asarray((V**2 * R / Rt**2 * math.exp(-t / tau_e) - gamma * y) / C)
 
     end = solve_ivp(rate, (0, times[-1]), [0.0], t_eval=times, rtol=1e-11, atol=1e-9)
-    ours = bridge.capacitor_rise(times, V, cap, Rt, R, C, gamma)
+    ours = capacitor.capacitor_rise(times, V, cap, Rt, R, C, gamma)
     RISES.close(ours, end.y[0])
 
 
@@ -145,9 +146,9 @@ def test_capacitor_peak_is_the_peak(tau_ratio: float) -> None:
     cap, Rt, C = 4.0e-3, 8.0, 1e-3
     tau_e = Rt * cap / 2
     gamma = C / (tau_e * tau_ratio)
-    peak = float(bridge.capacitor_peak_time(cap, Rt, C, gamma))
+    peak = float(capacitor.capacitor_peak_time(cap, Rt, C, gamma))
     around = peak * np.array([0.98, 1.0, 1.02])
-    rise = np.asarray(bridge.capacitor_rise(around, 48.0, cap, Rt, 1.5, C, gamma))
+    rise = np.asarray(capacitor.capacitor_rise(around, 48.0, cap, Rt, 1.5, C, gamma))
     assert rise[1] > rise[0]
     assert rise[1] > rise[2]
 
@@ -158,7 +159,7 @@ def test_at_the_peak_both_decays_are_equally_steep(tau_ratio: float) -> None:
     cap, Rt, C = 4.0e-3, 8.0, 1e-3
     tau_e = Rt * cap / 2
     tau = tau_e * tau_ratio
-    peak = float(bridge.capacitor_peak_time(cap, Rt, C, C / tau))
+    peak = float(capacitor.capacitor_peak_time(cap, Rt, C, C / tau))
     assert math.exp(-peak / tau) / tau == pytest.approx(math.exp(-peak / tau_e) / tau_e, rel=1e-9)
     # The logarithmic mean lies between the two.
     assert min(tau, tau_e) * (1 - 1e-9) <= peak <= max(tau, tau_e) * (1 + 1e-9)
@@ -169,8 +170,8 @@ def test_capacitor_with_equal_time_constants() -> None:
     cap, Rt, C, R, V = 4.0e-3, 8.0, 1e-3, 1.5, 48.0
     tau = Rt * cap / 2
     gamma = C / tau
-    assert bridge.capacitor_peak_time(cap, Rt, C, gamma) == pytest.approx(tau, rel=1e-12)
-    rise = bridge.capacitor_rise(tau, V, cap, Rt, R, C, gamma)
+    assert capacitor.capacitor_peak_time(cap, Rt, C, gamma) == pytest.approx(tau, rel=1e-12)
+    rise = capacitor.capacitor_rise(tau, V, cap, Rt, R, C, gamma)
     assert rise == pytest.approx(V**2 * R / Rt**2 * tau / (C * math.e), rel=1e-9)
 
 
@@ -182,3 +183,12 @@ def test_cooling_halves_in_tau_ln2() -> None:
 def test_energy_is_never_below_the_lossless_energy(power: float) -> None:
     energy = float(bridge.light_energy(power, 1.0, 2.0))
     assert energy >= 2.0 * (1 - 1e-9)
+
+
+def test_no_power_never_lights_and_negative_power_is_refused() -> None:
+    powers = np.array([0.0, 1.0, 1.36, 1e6])
+    energy = np.asarray(bridge.light_energy(powers, 1.36, 3.0))
+    assert np.isinf(energy[:3]).all()
+    assert energy[3] == pytest.approx(1.36 * 3.0, rel=1e-6)
+    with pytest.raises(ModelRangeError, match="power_W must not be negative"):
+        bridge.light_energy(-1.0, 1.36, 3.0)

@@ -1,11 +1,17 @@
-"""The compiled transient against the numpy one: same circuits, same steps, same answers."""
+"""The compiled transient against the numpy one: same circuits, same steps, same answers.
+
+Tests whose name says *without* need no numba.
+"""
 
 from __future__ import annotations
 
+import importlib
 import math
+import shutil
 import subprocess
 import sys
 from collections.abc import Sequence
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -17,16 +23,19 @@ from bridgewire.errors import ModelRangeError
 from bridgewire.physics import compiled
 from bridgewire.physics.bridges import Bridges
 from bridgewire.physics.compiled import can_compile, run_compiled, run_draws
-from bridgewire.physics.laws import IgniterModel, Law
-from bridgewire.physics.many_draws import (
+from bridgewire.physics.draws import (
     PER_BRIDGE,
     CircuitShape,
     DrawOutcome,
+    Draws,
     DrawValues,
-    run_draws_numpy,
+    RunDraws,
 )
+from bridgewire.physics.laws import IgniterModel, Law
+from bridgewire.physics.many_draws import run_draws_numpy
+from bridgewire.physics.outcome import Outcome
 from bridgewire.physics.supply import SupplyArrays
-from bridgewire.physics.transient import Outcome, run_transient
+from bridgewire.physics.transient import run_transient
 from tests.agreements import Agreement
 from tests.oracles import oracle_or_skip, ours
 from tests.oracles.case import (
@@ -251,12 +260,12 @@ def test_draws(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     case, rng = CASES[name], np.random.default_rng(3)
     shape, values = shape_of(case), draws_of(case, 60, rng)
     before = values.x.copy()
-    bounds = np.array(case.boundaries_s)
-    fast = run_draws(shape, values, bounds, tolerance=1e-5)
-    assert_same_draws(fast, run_draws_numpy(shape, values, bounds, tolerance=1e-5), 1e-8)
+    draws = Draws(shape, values, np.array(case.boundaries_s))
+    fast = run_draws(draws, tolerance=1e-5)
+    assert_same_draws(fast, run_draws_numpy(draws, tolerance=1e-5), 1e-8)
     assert np.isfinite(fast.light_s).any()
     for threads in (2, 5):
-        again = run_draws(shape, values, bounds, tolerance=1e-5, threads=threads)
+        again = run_draws(draws, tolerance=1e-5, threads=threads)
         assert_same_draws(again, fast, 0.0)
     np.testing.assert_array_equal(values.x, before)
 
@@ -265,37 +274,40 @@ def test_draws_with_boundaries_of_their_own() -> None:
     case, rng = CASES["slow_tree-1"], np.random.default_rng(4)
     shape, values = shape_of(case), draws_of(case, 40, rng)
     bounds = np.stack([rng.uniform(0.0, 0.2, 40), rng.uniform(1.0, 5.0, 40)], axis=1)
-    fast = run_draws(shape, values, bounds)
-    assert_same_draws(fast, run_draws_numpy(shape, values, bounds), 1e-8)
+    draws = Draws(shape, values, bounds)
+    assert_same_draws(run_draws(draws), run_draws_numpy(draws), 1e-8)
 
 
 def test_numpy_draws_in_several_batches(monkeypatch: pytest.MonkeyPatch) -> None:
     case, rng = CASES["slow_tree-1"], np.random.default_rng(4)
     shape, values = shape_of(case), draws_of(case, 40, rng)
     bounds = np.stack([np.zeros(40), rng.uniform(1.0, 5.0, 40)], axis=1)
-    whole = run_draws_numpy(shape, values, bounds)
+    draws = Draws(shape, values, bounds)
+    whole = run_draws_numpy(draws)
     monkeypatch.setattr("bridgewire.physics.many_draws.MOST_AT_ONCE", 7)
-    assert_same_draws(run_draws_numpy(shape, values, bounds), whole, 1e-12)
+    assert_same_draws(run_draws_numpy(draws), whole, 1e-12)
 
 
 @pytest.mark.parametrize("run", [run_draws, run_draws_numpy])
-def test_no_draws_at_all(run: compiled.RunDraws) -> None:
+def test_no_draws_at_all(run: RunDraws) -> None:
     case = reference_ladder()
     values = draws_of(case, 3, np.random.default_rng(1)).part(0, 0)
-    assert run(shape_of(case), values, np.array([0.0, 1.0])).light_s.shape == (0, 4)
+    assert run(Draws(shape_of(case), values, np.array([0.0, 1.0]))).light_s.shape == (0, 4)
 
 
-@pytest.mark.parametrize("run", [run_draws, run_draws_numpy])
-def test_shapes_that_do_not_fit_are_refused(run: compiled.RunDraws) -> None:
+def test_shapes_that_do_not_fit_are_refused_without_numba() -> None:
     case = reference_ladder()
     values = draws_of(case, 3, np.random.default_rng(1))
     shape = shape_of(case)
     with pytest.raises(ValueError, match="boundaries"):
-        run(shape, values, np.array([0.0, 1.0, 2.0]))
+        Draws(shape, values, np.array([0.0, 1.0, 2.0]))
+    with pytest.raises(ValueError, match="boundaries"):
+        Draws(shape, values, np.array([[0.0, 1.0], [0.0, 1.0]]))
     with pytest.raises(ValueError, match="tau_s: shape"):
-        run(shape, evolve(values, tau_s=values.tau_s[:2]), np.array([0.0, 1.0]))
+        Draws(shape, evolve(values, tau_s=values.tau_s[:2]), np.array([0.0, 1.0]))
+    one = evolve(values, supply=values.supply.take(np.array([0])))
     with pytest.raises(ValueError, match="supply: 1 elements"):
-        run(shape, evolve(values, supply=values.supply.take(np.array([0]))), np.array([0.0, 1.0]))
+        Draws(shape, one, np.array([0.0, 1.0]))
 
 
 @pytest.mark.parametrize(
@@ -314,7 +326,7 @@ def test_nan_is_an_error_and_no_endless_run() -> None:
     values = draws_of(case, 2, np.random.default_rng(1))
     values.tau_s[1, 2] = np.nan
     with pytest.raises(ModelRangeError, match="circuit 1 cannot be followed"):
-        run_draws(shape_of(case), values, np.array([0.0, 1.0]))
+        run_draws(Draws(shape_of(case), values, np.array([0.0, 1.0])))
 
 
 def test_models_from_outside_go_the_numpy_way() -> None:
@@ -337,6 +349,24 @@ def test_switch_in_the_environment_without_numba(monkeypatch: pytest.MonkeyPatch
 
 def test_best_path_is_compiled_here() -> None:
     assert compiled.best_run_draws() is run_draws
+
+
+def test_kept_code_of_other_sources_is_not_used(tmp_path: Path) -> None:
+    # numba looks at the file of the kept function alone; the rest goes by a stamp of the sources.
+    kernel = importlib.import_module("bridgewire.physics._kernel.run")
+    compiling = importlib.import_module("bridgewire.physics._kernel.compiling")
+    for file in Path(kernel.__file__ or "").parent.glob("*.py"):
+        shutil.copy(file, tmp_path)
+    assert compiling.sources_stamp(tmp_path) == kernel.STAMP
+    changed = tmp_path / "stepping.py"
+    changed.write_text(changed.read_text() + "# changed")
+    assert compiling.sources_stamp(tmp_path) != kernel.STAMP
+    run_compiled(
+        ours.tree_network([reference_ladder()]),
+        ours.bridges([reference_ladder()]),
+        np.array([[0.0, 0.1]]),
+    )
+    assert all(f"default={kernel.STAMP}" in str(s[-1]) for s in kernel.run_range.signatures)
 
 
 SCRIPT = """

@@ -39,8 +39,8 @@ SHEET = IgniterClass(
 )
 
 
-def known(cls: IgniterClass, ambient: Band = ROOM) -> Heating:
-    result = heating(cls, ambient)
+def known(klass: IgniterClass, ambient: Band = ROOM) -> Heating:
+    result = heating(klass, ambient)
     assert result is not None
     return result
 
@@ -130,7 +130,7 @@ def test_data_sheet_bounds_enclose_every_compliant_igniter(
     no_fire = ratio * all_fire
     budget = all_fire**2 * time * 1e3  # mJ/ohm
     assume(low < high)
-    cls = IgniterClass(
+    klass = IgniterClass(
         "x",
         "bridge-igniter",
         no_fire_A=no_fire,
@@ -139,7 +139,7 @@ def test_data_sheet_bounds_enclose_every_compliant_igniter(
         impulse_mJ_per_ohm=Band(low * budget, (low + high) / 2 * budget, high * budget),
     )
     try:
-        h = known(cls)
+        h = known(klass)
     except ModelRangeError as error:
         assert "would also light at no_fire_A" in str(error)  # noqa: PT017
         return
@@ -177,10 +177,10 @@ def test_without_an_impulse_nothing_is_assumed_but_the_currents(
 ) -> None:
     ratio, all_fire, time = sheet
     no_fire = ratio * all_fire
-    cls = IgniterClass(
+    klass = IgniterClass(
         "x", "bridge-igniter", no_fire_A=no_fire, all_fire_A=all_fire, all_fire_time_s=time
     )
-    h = known(cls)
+    h = known(klass)
     assert h.basis == "data-sheet"
     assert h.sure_from_A == all_fire
     threshold = no_fire + i0 * (all_fire - no_fire) * 0.999
@@ -235,7 +235,7 @@ def test_missing_data_are_named() -> None:
 
 
 def test_a_threshold_cannot_hold_at_20_C_for_what_lights_there() -> None:
-    cls = IgniterClass(
+    klass = IgniterClass(
         "m",
         "electric-match",
         threshold_A=Band.exact(0.3),
@@ -243,23 +243,23 @@ def test_a_threshold_cannot_hold_at_20_C_for_what_lights_there() -> None:
         lit_C=Band(20.0, 300.0, 310.0),
     )
     with pytest.raises(ModelRangeError, match="is not above 20 °C"):
-        heating(cls, Band.exact(-20.0))
+        heating(klass, Band.exact(-20.0))
 
 
 @pytest.mark.parametrize(
-    ("cls", "text"),
+    ("klass", "text"),
     [
         (
             evolve(SHEET, impulse_mJ_per_ohm=Band(0.8, 2.0, 3.6)),
-            "an igniter of 3.6 mJ/ohm cannot light within 0.01 s at all_fire_A 0.6: that gives "
-            "only 3.6 mJ/ohm",
+            "an igniter of 3.6 mJ/Ω cannot light within 0.01 s at all_fire_A 0.6: that gives "
+            "only 3.6 mJ/Ω",
         ),
         # exactly the lossless impulse, in numbers without a rounding error
         (
             evolve(
                 SHEET, all_fire_A=0.5, all_fire_time_s=0.008, impulse_mJ_per_ohm=Band.exact(2.0)
             ),
-            "gives only 2 mJ/ohm",
+            "gives only 2 mJ/Ω",
         ),
         (evolve(SHEET, no_fire_A=0.6), "is not below all_fire_A"),
         (evolve(SHEET, no_fire_A=0.59, impulse_mJ_per_ohm=Band.exact(3.0)), "also light at no"),
@@ -270,6 +270,6 @@ def test_a_threshold_cannot_hold_at_20_C_for_what_lights_there() -> None:
         (evolve(THERMAL, lit_C=Band(20.0, 700.0, 750.0)), "not above the ambient"),
     ],
 )
-def test_contradictions_are_refused(cls: IgniterClass, text: str) -> None:
+def test_contradictions_are_refused(klass: IgniterClass, text: str) -> None:
     with pytest.raises(ModelRangeError, match=text):
-        heating(cls, ROOM)
+        heating(klass, ROOM)

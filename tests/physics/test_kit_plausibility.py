@@ -22,7 +22,8 @@ from bridgewire.model.kit import (
     RegulatedSupply,
     Supply,
 )
-from bridgewire.physics.kit_plausibility import kit_judgments, stored_J
+from bridgewire.physics.box_plausibility import stored_J
+from bridgewire.physics.kit_plausibility import kit_judgments
 
 
 def b(value: float) -> Band:

@@ -10,7 +10,8 @@ from attrs import evolve
 
 from bridgewire.physics.bridges import Bridges
 from bridgewire.physics.network import Floats, Ints
-from bridgewire.physics.transient import Outcome, run_transient
+from bridgewire.physics.outcome import Outcome
+from bridgewire.physics.transient import run_transient
 from tests.oracles import ours
 from tests.oracles.case import Case, Igniter, Source, ladder, reference_ladder
 
@@ -225,8 +226,7 @@ def test_parting_at_the_lighting_level_is_also_lighting() -> None:
     assert outcome.light_s[0] == pytest.approx(outcome.part_s[0], rel=1e-6)
 
 
-def test_series_igniters_part_together_with_their_string() -> None:
-    # The weaker bridge of a string parts first, and the other one keeps what it has.
+def test_of_two_in_series_the_weaker_parts_and_the_other_keeps_what_it_has() -> None:
     weak = Igniter(1.0, 1e-5, 5e-4, 250.0, open_K=400.0)
     strong = Igniter(1.0, 4e-5, 5e-4, 250.0, open_K=400.0)
     case = ladder(Source(12.0, 1.0), [1.0], [weak], 0.01)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+import numpy as np
 import pytest
 from attrs import evolve
 
@@ -14,6 +15,8 @@ from bridgewire.model.band import Band
 from bridgewire.model.kit import AfterFire, BoxKind, Kit
 from bridgewire.model.show import Cue, Fuse, Igniter, Repeat
 from bridgewire.timeline.assess import assess
+from bridgewire.timeline.fired import Fired
+from bridgewire.timeline.interplay import strays
 from bridgewire.timeline.outcomes import Assessment, EndState, Verdict
 from tests.behaviours.bench import MATCH, SLOW, bench, catalogue, chain, times
 
@@ -245,3 +248,48 @@ def test_ways_over_one_common_return_starve_each_other() -> None:
     assert a is not None
     assert b is not None
     assert b < a
+
+
+def test_a_stray_is_not_taken_for_one_that_an_overlapping_cue_had_lit() -> None:
+    """Pulses of one cue may run beside different ways; each has its own order of bridges."""
+    igniters = [
+        Igniter("s/1", SLOW, id="bystander"),
+        Igniter("s/1", SLOW, id="meant"),
+        Igniter("s/2", SLOW, id="other"),
+        Igniter("s/3", SLOW, id="load", count=8, connection="parallel"),
+    ]
+    cues = [
+        Cue("earlier", fire="box/1/2", time_s=0.0, pulse_s=3.0),
+        Cue("c", fire="box/1/1", time_s=60.0, pulse_s=0.5, lights=("meant",),
+            repeat=Repeat(1, 5.0)),
+        Cue("beside", fire="box/1/2", time_s=60.0, pulse_s=0.6),
+        Cue("heavy", fire="box/1/3", time_s=60.0, pulse_s=0.6),
+    ]  # fmt: skip
+    assessment = bench(["s"], [("box/1", "s", 10.0)], cues, igniters=igniters)
+    cue = assessment.cues[1]
+    first, second = cue.results
+    assert math.isfinite(times(assessment)["other"])
+    assert (
+        first.columns[int(first.component.targets[0])]
+        != second.columns[int(second.component.targets[0])]
+    )
+    stray = next(s for s in cue.strays if s.id == "bystander")
+    assert not stray.lit_before
+
+
+def test_a_stray_that_the_first_pulse_lights_is_lit_whatever_the_second_one_does() -> None:
+    igniters = [Igniter("s/1", SLOW, id="bystander"), Igniter("s/1", SLOW, id="meant")]
+    cue = Cue(
+        "c", fire="box/1/1", time_s=60.0, pulse_s=0.1, lights=("meant",), repeat=Repeat(1, 60.0)
+    )
+    assessment = bench(["s"], [("box/1", "s", 2.0)], [cue], igniters=igniters)
+    first, second = assessment.cues[0].results
+    lit = second.lit_before[:, 0]
+    assert lit.any()
+    assert not lit.all()
+    # More current the second time, without effect.
+    second = evolve(second, peak_A=first.peak_A + 1.0, light_s=np.full_like(second.light_s, np.nan))
+    fired = [Fired(r, r.firing.pulses[0]) for r in (first, second)]
+    (stray,) = strays(assessment.layout, assessment.layout.cues[0], {1}, fired)
+    assert stray.lights
+    assert stray.peak_A == pytest.approx(float(first.peak_A[:, 0].max()) + 1.0)

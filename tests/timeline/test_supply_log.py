@@ -1,8 +1,11 @@
+"""Voltage and charge of a supply through a show, and what is said of what is not known."""
+
 from __future__ import annotations
 
 import pytest
 
 from bridgewire.model.band import Band
+from bridgewire.model.kit import ColdPoint
 from bridgewire.timeline.corners import TYPICAL_ROW
 from bridgewire.timeline.outcomes import Assessment
 from bridgewire.timeline.supply_log import supply_logs
@@ -58,10 +61,10 @@ def test_the_lowest_voltage_is_open_voltage_less_current_times_resistance(
 
 
 def test_a_supply_below_its_minimum_is_marked() -> None:
-    a = one_box(count=6, pulse_s=2.0, length_m=2.0, kind={"min_supply_V": 16.0})
+    a = one_box(count=2, pulse_s=2.0, length_m=2.0, kind={"min_supply_V": 16.0})
     (log,) = supply_logs(a)
     assert [e.id for e in log.below_minimum] == ["c1"]
-    (log,) = supply_logs(one_box(count=6, pulse_s=2.0, length_m=2.0))
+    (log,) = supply_logs(one_box(count=2, pulse_s=2.0, length_m=2.0))
     assert log.below_minimum == ()
 
 
@@ -87,3 +90,17 @@ def test_what_is_not_known_is_said(
     if "internal_ohm" in supply:
         assert log.entries[0].open_V is None
         assert log.lowest is None
+
+
+def test_a_battery_that_holds_nothing_in_the_cold_is_empty() -> None:
+    cold = (ColdPoint(-40.0, 0.0), ColdPoint(40.0, 0.0))
+    (log,) = supply_logs(one_box(cues=2, box={"standby_s": 60.0}, supply={"cold_curve": cold}))
+    assert log.capacity_Ah == 0.0
+    assert log.left_pct == 0.0
+    # 15.0 V at 0 % and 20.8 V at 100 %, profiles/generic.toml: all of the fall.
+    assert log.entries[1].open_typical_V == pytest.approx(15.0)
+
+
+def test_notes_agree_in_number() -> None:
+    (both,) = supply_logs(one_box(supply={"standby_A": None}))
+    assert any("in the kit and standby_s in the show are not stated" in n for n in both.notes)

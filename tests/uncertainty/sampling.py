@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
+from collections.abc import Sequence
 
 import numpy as np
 from attrs import define
 from numpy.typing import NDArray
 
 from bridgewire.circuit.supplies import diode_drop
+from bridgewire.circuit.ways import AfterOhm
 from bridgewire.model.band import Band
 from bridgewire.physics.igniter_data import Heating
 from bridgewire.timeline.corners import Component, Values
@@ -42,9 +44,11 @@ class Sampler:
         vertex = np.round(self.rng.random((rows, columns)))
         return np.where(np.arange(rows)[:, None] < rows // 3, vertex, mixed)
 
-    def bands(self, bands: list[Band], rows: int) -> Floats:
+    def bands(self, bands: Sequence[Band | AfterOhm], rows: int) -> Floats:
         low, high = np.array([(b.min, b.max) for b in bands]).T
-        return np.asarray(low + self.at(rows, len(bands)) * (high - low))
+        where = self.at(rows, len(bands))
+        with np.errstate(invalid="ignore"):
+            return np.asarray(np.where(np.isinf(low), low, low + where * (high - low)))
 
     def table(self, ohm: Floats, rows: int) -> Floats:
         return np.asarray(ohm[:, 0] + self.at(rows, ohm.shape[0]) * (ohm[:, 2] - ohm[:, 0]))
@@ -93,6 +97,7 @@ class Sampler:
             threshold_A=np.stack([p[0] for p in pairs], axis=1),
             tau_s=np.stack([p[1] for p in pairs], axis=1),
             burn_open=self.bands([d.burn_open for d in c.data], rows),
+            after_ohm=self.bands([d.after_ohm for d in c.data], rows),
             supply=np.ones(rows, dtype=np.intp),
         )
         return Points(

@@ -63,7 +63,7 @@ def test_a_long_cable_fails_in_the_heat() -> None:
 
 
 def test_a_supply_below_its_minimum_is_a_failure_too() -> None:
-    a = one_box(count=6, pulse_s=2.0, length_m=2.0, kind={"min_supply_V": 15.0})
+    a = one_box(count=2, pulse_s=2.0, length_m=2.0, kind={"min_supply_V": 15.0})
     failure = cold_sweep(a, temperatures(0, 20, 10)).colder
     assert failure is not None
     assert failure.cues == (("c1", Verdict.SURE, "supply"),)
@@ -100,6 +100,15 @@ def test_a_box_with_its_own_ambient_is_set_to_the_temperature_too() -> None:
     own = one_box(box={"ambient_C": Band(5.0, 5.0, 5.0)})
     (step, *_) = cold_sweep(own, (-9.0, 20.0)).steps
     assert only(step).capacity_Ah == pytest.approx(0.6 * CAPACITY_AH)
+
+
+def test_a_check_colder_than_the_curve_is_unknown_too() -> None:
+    layout = one_box().layout  # the curve of profiles/generic.toml begins at -18 °C
+    assert assess(layout_at(layout, -18.0)).cues[0].verdict is Verdict.SURE
+    cold = assess(layout_at(layout, -18.5)).cues[0]
+    assert cold.verdict is Verdict.UNKNOWN
+    assert [m.key for m in cold.missing] == ["supply.cold_curve"]
+    assert "below -18 °C" in cold.missing[0].prevents
 
 
 def test_without_a_cold_curve_only_20_degrees_are_known() -> None:

@@ -9,10 +9,14 @@ import numpy as np
 import pytest
 
 from bridgewire.api import load_show
+from bridgewire.physics.network import Floats
 from bridgewire.timeline.assess import assess
+from bridgewire.uncertainty.dependence import plan_groups
 from bridgewire.uncertainty.draws import bridge_values
-from bridgewire.uncertainty.odds import latent_values, show_odds
-from bridgewire.uncertainty.scatter import make_plan, plan_groups
+from bridgewire.uncertainty.odds import show_odds
+from bridgewire.uncertainty.odds_blocks import latent_values
+from bridgewire.uncertainty.plan import Plan
+from bridgewire.uncertainty.scatter import make_plan
 from bridgewire.uncertainty.streams import Streams
 
 KIT = """\
@@ -90,7 +94,8 @@ def folder_with(tmp_path: Path, correlation: float | None) -> Path:
     return file
 
 
-def drawn(file: Path, draws: int = 4000):  # type: ignore[no-untyped-def]
+def drawn(file: Path, draws: int = 4000) -> tuple[Plan, Floats, Floats]:
+    """The show's plan, and the box's internal resistance and the thresholds in each draw."""
     assessment = assess(load_show(file).layout)
     (group,) = plan_groups(assessment)
     plan = make_plan(assessment, group)

@@ -18,7 +18,8 @@ from bridgewire.model.show import Cue, Igniter, Repeat
 from bridgewire.timeline.outcomes import Assessment, IgniterOutcome, Proof, Verdict
 from bridgewire.timeline.results import FiringResult
 from bridgewire.uncertainty.box import Box
-from bridgewire.uncertainty.enclosure import Bounds, enclose, make_task, provable
+from bridgewire.uncertainty.enclosure import enclose, make_task, provable
+from bridgewire.uncertainty.enclosure_task import Bounds
 from bridgewire.uncertainty.proof import proven
 from bridgewire.uncertainty.search import Answer, Question, search
 from tests.behaviours.bench import BATTERY as MATRIX

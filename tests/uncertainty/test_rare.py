@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from pathlib import Path
+from statistics import NormalDist
 
 import numpy as np
 import pytest
@@ -12,9 +13,10 @@ from attrs import define
 
 from bridgewire.physics.network import Floats
 from bridgewire.uncertainty.design_point import find_design_point
-from bridgewire.uncertainty.normal import below, quantile_of
+from bridgewire.uncertainty.importance import RareFailure
+from bridgewire.uncertainty.normal import below
 from bridgewire.uncertainty.odds import show_odds
-from bridgewire.uncertainty.rare import RareFailure, failure, igniter_failure
+from bridgewire.uncertainty.rare import failure, igniter_failure
 from tests.uncertainty.shows import BRIDGE_OHM, EMF_V, REACH, assessed, band, kit, show, single
 from tests.uncertainty.test_odds import SIGMA, threshold_failing
 
@@ -32,7 +34,7 @@ def agrees(found: RareFailure, p: float) -> bool:
 def test_a_single_igniter_with_a_lognormal_threshold(p: float, tmp_path: Path) -> None:
     found = igniter_failure(single(tmp_path, band(threshold_failing(p), SIGMA)), 0, 0)
     assert agrees(found, p)
-    assert found.beta == pytest.approx(-quantile_of(p), abs=0.01)
+    assert found.beta == pytest.approx(-NormalDist().inv_cdf(p), abs=0.01)
     assert found.first_order == pytest.approx(p, rel=0.06)
     # The squared cosines are the shares of the variance.
     assert {c.latent: c.alpha2 for c in found.causes} == pytest.approx(
@@ -44,7 +46,7 @@ def test_threshold_and_bridge_resistance_both_lognormal(tmp_path: Path) -> None:
     # It fails where ln I0 + ln R0 exceeds ln(E reach): a sum of two normal values.
     sigma_r, p = 0.05, 1e-4
     both = math.hypot(SIGMA, sigma_r)
-    typical = EMF_V / BRIDGE_OHM * REACH * math.exp(both * quantile_of(p))
+    typical = EMF_V / BRIDGE_OHM * REACH * math.exp(both * NormalDist().inv_cdf(p))
     data = band(typical, SIGMA)
     found = igniter_failure(single(tmp_path, data, bridge=band(BRIDGE_OHM, sigma_r)), 0, 0)
     assert agrees(found, p)

@@ -13,10 +13,11 @@ from bridgewire.api import load_show
 from bridgewire.model.band import Band
 from bridgewire.physics.network import Floats
 from bridgewire.timeline.assess import assess
+from bridgewire.uncertainty.dependence import plan_groups
 from bridgewire.uncertainty.draws import _Run, run_plan
 from bridgewire.uncertainty.plan import Plan
 from bridgewire.uncertainty.quantities import NOBODY, QuantityTable
-from bridgewire.uncertainty.scatter import make_plan, plan_groups, values_without_tolerance
+from bridgewire.uncertainty.scatter import make_plan, values_without_tolerance
 from bridgewire.uncertainty.streams import Streams
 from tests.uncertainty.shows import assessed, band, kit, show, single
 

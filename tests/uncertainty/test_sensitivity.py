@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from pathlib import Path
+from statistics import NormalDist
 
 import pytest
 
-from bridgewire.uncertainty.normal import below, quantile_of
+from bridgewire.uncertainty.normal import below
 from bridgewire.uncertainty.sensitivity import MEASURE, CauseRanking, Importance, rank_causes
 from tests.uncertainty.shows import BRIDGE_OHM, EMF_V, REACH, assessed, band, kit, show, single
 from tests.uncertainty.test_odds import SIGMA, threshold_failing
@@ -21,7 +22,7 @@ def test_batch_and_own_scatter_of_a_rare_failure(tmp_path: Path) -> None:
     p, share = 1e-4, 0.4
     data = band(threshold_failing(p), SIGMA)
     ranking = rank_causes(single(tmp_path, data, batch_share=share), 0, 0)
-    beta = -quantile_of(p)
+    beta = -NormalDist().inv_cdf(p)
     assert ranking.basis == "first order"
     assert ranking.beta == pytest.approx(beta, abs=0.01)
     assert [g.group for g in ranking.groups] == ["igniter itself", "igniter batch"]
@@ -42,7 +43,7 @@ def test_batch_and_own_scatter_of_a_common_failure(tmp_path: Path) -> None:
     for group, part in (("igniter itself", 1.0 - share), ("igniter batch", share)):
         found = by_group(ranking)[group]
         assert found.share == pytest.approx(part, abs=0.1)
-        known = below(quantile_of(p) / math.sqrt(1.0 - part))
+        known = below(NormalDist().inv_cdf(p) / math.sqrt(1.0 - part))
         assert found.known == pytest.approx(known, abs=4.0 * math.sqrt(known / 5000) + 1e-3)
 
 

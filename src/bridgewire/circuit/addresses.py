@@ -7,30 +7,37 @@ from collections.abc import Mapping
 
 from bridgewire.circuit.catalogue import Catalogue, nearest
 from bridgewire.circuit.layout import Part, PlacedIgniter, ResolvedCue, WayKey
-from bridgewire.circuit.places import part_name
+from bridgewire.circuit.places import address_number, part_name
 from bridgewire.circuit.problems import Problems
 from bridgewire.diagnostics import DocPath
 from bridgewire.model.kit import BoxKind, StripKind
 from bridgewire.model.show import Cue, Show
 
+NOT_WIRED = "is not wired to any box"
+"""Said of a part that no run leads to."""
+
 
 def terminal(text: str, parts: Mapping[str, Part]) -> tuple[Part | None, int | None, str, str, str]:
     """Read ``strip/way``: part, way, problem, expected, suggestion."""
-    name, _, number = text.partition("/")
+    name, _, written = text.partition("/")
+    number = address_number(written)
     part = parts.get(name)
     if part is None or not isinstance(part.kind, StripKind):
         strips = [p.id for p in parts.values() if p.is_strip]
         return None, None, f"there is no strip {name!r}", "strip/way", nearest(name, strips)
     last = part.first_way + part.kind.ways - 1
-    if not number.isdecimal() or not part.first_way <= int(number) <= last:
+    if not written:
+        expected = f"{name}/{part.first_way} to {name}/{last}"
+        return part, None, f"{name!r} names a strip, but no way of it", expected, ""
+    if number is None or not part.first_way <= number <= last:
         return (
             part,
             None,
-            f"strip {name!r} has no terminal for way {number!r}",
+            f"strip {name!r} has no terminal for way {written!r}",
             f"{name}/{part.first_way} to {name}/{last}",
             "",
         )
-    return part, int(number), "", "", ""
+    return part, number, "", "", ""
 
 
 def igniters_of(
@@ -59,25 +66,9 @@ def igniters_of(
                 f"{igniter.count} igniters: joined how?",
                 expected='connection = "series" or "parallel" where count is above 1',
             )
-        klass = catalogue.igniters.get(igniter.class_)
-        if klass is None:
-            problems.add(
-                "DOC011",
-                ("igniter", i, "class"),
-                f"no kit has an igniter class {igniter.class_!r}",
-                expected="an igniter class of one of the show's kits",
-                got=repr(igniter.class_),
-                suggestion=catalogue.igniters.suggestion(igniter.class_),
-            )
-        if igniter.lead_cable is not None and catalogue.cables.get(igniter.lead_cable) is None:
-            problems.add(
-                "DOC011",
-                ("igniter", i, "lead_cable"),
-                f"no kit has a cable {igniter.lead_cable!r}",
-                expected="a cable of one of the show's kits",
-                got=repr(igniter.lead_cable),
-                suggestion=catalogue.cables.suggestion(igniter.lead_cable),
-            )
+        klass = catalogue.igniters.find(igniter.class_, ("igniter", i, "class"), problems)
+        if igniter.lead_cable is not None:
+            catalogue.cables.find(igniter.lead_cable, ("igniter", i, "lead_cable"), problems)
         part, way, problem, expected, suggestion = terminal(igniter.at, parts)
         if problem and (part is not None or part_name(igniter.at) not in declared):
             problems.add(
@@ -194,7 +185,8 @@ def _address(
         return _target(cue.target, i, parts, by_index, igniter_ids, problems)
     if cue.fire is not None:
         pieces = cue.fire.split("/")
-        if len(pieces) != 3 or not (pieces[1].isdecimal() and pieces[2].isdecimal()):
+        numbers = [address_number(piece) for piece in pieces[1:]]
+        if len(numbers) != 2 or numbers[0] is None or numbers[1] is None:
             problems.add(
                 "DOC007",
                 ("cue", i, "fire"),
@@ -203,7 +195,7 @@ def _address(
                 got=repr(cue.fire),
             )
             return None
-        box, output, way = pieces[0], int(pieces[1]), int(pieces[2])
+        box, output, way = pieces[0], numbers[0], numbers[1]
         path: DocPath = ("cue", i, "fire")
     else:
         for key in ("box", "output", "way"):
@@ -285,7 +277,7 @@ def _target(
             problems.add(
                 "DOC011",
                 ("cue", i, "target"),
-                f"{part.id!r} is not wired to any box, so the cue reaches nothing",
+                f"{part.id!r} {NOT_WIRED}, so the cue reaches nothing",
                 expected="an igniter or terminal on a strip that a run leads to",
                 got=repr(text),
             )

@@ -6,6 +6,8 @@ import difflib
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Generic, TypeVar
 
+from bridgewire.circuit.problems import Problems
+from bridgewire.diagnostics import DocPath
 from bridgewire.model.kit import (
     BoxKind,
     CableSpec,
@@ -48,6 +50,21 @@ class Table(Generic[Entry]):
     def suggestion(self, ref: str) -> str:
         """The nearest existing reference, as a sentence, or an empty text."""
         return nearest(ref, [*self._full, *self._bare])
+
+    def find(self, ref: str, path: DocPath, problems: Problems) -> Entry | None:
+        """The entry that a reference at `path` means; none is a problem (DOC011)."""
+        entry = self.get(ref)
+        if entry is None:
+            article = "an" if self.noun[0] in "aeiou" else "a"
+            problems.add(
+                "DOC011",
+                path,
+                f"no kit has {article} {self.noun} {ref!r}",
+                expected=f"{article} {self.noun} of one of the show's kits",
+                got=repr(ref),
+                suggestion=self.suggestion(ref),
+            )
+        return entry
 
 
 def nearest(word: str, choices: Iterable[str]) -> str:

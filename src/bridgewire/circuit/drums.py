@@ -23,15 +23,7 @@ def check_drums(show: Show, catalogue: Catalogue, problems: Problems) -> None:
             )
             continue
         listed[drum.id] = i
-        if catalogue.cables.get(drum.cable) is None:
-            problems.add(
-                "DOC011",
-                ("drum", i, "cable"),
-                f"no kit has a cable {drum.cable!r}",
-                expected="a cable of one of the show's kits",
-                got=repr(drum.cable),
-                suggestion=catalogue.cables.suggestion(drum.cable),
-            )
+        catalogue.cables.find(drum.cable, ("drum", i, "cable"), problems)
     if show.drum:
         _check_runs(show, catalogue, listed, problems)
 

@@ -100,27 +100,32 @@ class BranchBuilder:
         ref: str | None,
         key: str,
         place: str,
+        ident: str,
         path: DocPath,
         feed_share: int,
         return_share: int,
         pairs: int = 1,
     ) -> None:
-        """Add mated contacts (one per leg, times `pairs`) that a kit entry names."""
+        """Add mated contacts (one per leg, times `pairs`) that a kit entry names.
+
+        They are called after `place`, in words, and what the words end with, `ident`.
+        """
+        what = f"the contact resistance {place} {ident!r}"
         if ref is None:
-            self.lack(owner, noun, key, f"the contact resistance {place}")
+            self.lack(owner, noun, key, what)
             return
         full, contact = self.catalogue.contact_of(owner, ref)
         if contact is None:
-            self.lack(owner, noun, key, f"the contact resistance {place}")
+            self.lack(owner, noun, key, what)
             return
         if contact.contact_ohm is None:
-            self.lack(full, "contact", "contact_ohm", f"the contact resistance {place}")
+            self.lack(full, "contact", "contact_ohm", what)
             return
         ohm = contact.contact_ohm.scaled(pairs)
         self.elements.append(
             Element(
                 "contact",
-                f"contact {place}",
+                f"contact {place} {ident}",
                 path,
                 ohm.scaled(1 / feed_share),
                 ohm.scaled(1 / return_share),
@@ -136,7 +141,7 @@ class BranchBuilder:
         noun: Literal["strip", "splitter"] = "strip" if part.is_strip else "splitter"
         ohm = part.kind.inner_ohm
         if ohm is None:
-            self.lack(part.kind_id, noun, "inner_ohm", f"the resistance inside {part.id}")
+            self.lack(part.kind_id, noun, "inner_ohm", f"the resistance inside {noun} {part.id!r}")
             return
         self.elements.append(
             Element(
@@ -157,21 +162,21 @@ class BranchBuilder:
         spec: CableSpec,
         item: str,
         length_m: Band | None,
-        label: str,
+        thing: str,
+        ident: str,
         path: DocPath,
         feed_share: int,
         return_share: int,
         kind: Literal["cable", "lead"] = "cable",
     ) -> None:
-        """Add a length of cable, both ways, at site temperature."""
+        """Add a length of cable, both ways, at site temperature; `thing` says what it is."""
+        label, what = f"{thing} {ident}", f"the resistance of {thing} {ident!r}"
         per_m = cable_ohm_per_m(spec)
         if per_m is None:
-            self.lack(item, "cable", "ohm_per_m", f"the resistance of {label}")
+            self.lack(item, "cable", "ohm_per_m", what)
             return
         if length_m is None:
-            self.missing.append(
-                Missing("show", label, "run", "length_m", f"the resistance of {label}")
-            )
+            self.missing.append(Missing("show", label, "run", "length_m", what))
             return
         ohm = times(per_m, length_m)
         ohm = Band(
@@ -219,22 +224,22 @@ def run_branch(
     cores = shares(box_kind.path, run.parallel)
     if part.parent is None:
         owner, noun, ref, key = box_kind_id, "box", box_kind.output_contact, "output_contact"
-        place = f"at {run.from_}"
+        place, ident = "at", run.from_
     else:
         parent = part.parent
         build.inner(parent, *plug)
         owner = parent.kind_id
         if isinstance(parent.kind, StripKind):
             noun, ref, key = "strip", parent.kind.through_contact, "through_contact"
-            place = f"onward from {parent.id}"
+            place, ident = "onward from", parent.id
         else:
             noun, ref, key = "splitter", parent.kind.outlet_contact, "outlet_contact"
-            place = f"at an outlet of {parent.id}"
-    build.contact(owner, noun, ref, key, place, path, *plug)
+            place, ident = "at an outlet of", parent.id
+    build.contact(owner, noun, ref, key, place, ident, path, *plug)
     name = run.id or f"{run.from_} -> {run.to}"
     cable_id = layout.catalogue.cables.full_id(run.cable) or run.cable
     length = layout.run_lengths[index]
-    build.cable(layout.run_cables[index], cable_id, length, f"run {name}", path, *cores)
+    build.cable(layout.run_cables[index], cable_id, length, "run", name, path, *cores)
     if run.joints:
         full = None
         if run.joint_contact is not None:
@@ -246,17 +251,17 @@ def run_branch(
                     f"run {name}",
                     "run",
                     "joint_contact",
-                    f"the resistance of the joints in run {name}",
+                    f"the resistance of the joints in run {name!r}",
                 )
             )
         else:
             # A joint has a mated pair on each side of the coupler.
             pairs = 2 * run.joints
-            place = f"at the joints of run {name}"
-            build.contact(full, "contact", full, "contact_ohm", place, path, *cores, pairs)
+            place = "at the joints of run"
+            build.contact(full, "contact", full, "contact_ohm", place, name, path, *cores, pairs)
     noun = "splitter" if isinstance(part.kind, SplitterKind) else "strip"
-    place = f"at the inlet of {part.id}"
-    build.contact(part.kind_id, noun, part.kind.inlet_contact, "inlet_contact", place, path, *plug)
+    ref, place = part.kind.inlet_contact, "at the inlet of"
+    build.contact(part.kind_id, noun, ref, "inlet_contact", place, part.id, path, *plug)
     return build.done()
 
 

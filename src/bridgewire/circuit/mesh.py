@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from bridgewire.circuit.elements import Element
 from bridgewire.circuit.layout import Layout, WayKey
-from bridgewire.circuit.ways import CircuitBuilder, WayCircuit
+from bridgewire.circuit.ways import CircuitBuilder, WayCircuit, WayNode
 from bridgewire.model.band import Band
 from bridgewire.model.kit import BoxKind, PathMap
 from bridgewire.physics.nodal import Topology
@@ -90,6 +90,8 @@ class Mesh:
 
 
 class _MeshBuilder:
+    """Collects the nodes, branches and strings of a mesh, each shared part once."""
+
     def __init__(self) -> None:
         self.nodes: dict[tuple[str, ...], int] = {("return",): 0, ("feed",): 1}
         self.ends: list[tuple[int, int]] = []
@@ -97,8 +99,12 @@ class _MeshBuilder:
         self.on: list[list[bool] | None] = []
         self.elements: list[tuple[tuple[Element, str], ...]] = []
         self.known: dict[tuple[str, ...], int] = {}
+        self.string_ends: list[tuple[int, int]] = []
+        self.string_diode: list[bool] = []
+        self.string_path: list[set[int]] = []
 
     def node(self, *name: str) -> int:
+        """Number of a node, new if it is not there yet."""
         return self.nodes.setdefault(name, max(self.nodes.values()) + 1)
 
     def branch(
@@ -125,6 +131,74 @@ class _MeshBuilder:
             self.elements.append(elements)
         return self.known[name]
 
+    def add_way(self, way: WayCircuit, path: PathMap, active: list[set[WayKey]]) -> None:
+        """Add the switches, parts, terminals and strings of a way."""
+        feed, back = groups(path, way.key[2])
+        ends, switches = self._switches(way, feed, back, _switching(path, way.key, active))
+        node_ends, paths = {0: ends}, {0: switches}
+        for i, node in enumerate(way.nodes[1:], start=1):
+            above = node_ends[node.parent]
+            if way.nodes[node.parent].part == node.part:
+                node_ends[i], added = self._terminal(way.key, node, above)
+            else:
+                node_ends[i], added = self._part(str(way.key[1]), node, above, feed, back)
+            paths[i] = paths[node.parent] | added
+        for string in way.strings:
+            self.string_ends.append(node_ends[string.node])
+            self.string_diode.append(path.diode is not None)
+            self.string_path.append(paths[string.node])
+
+    def _switches(
+        self, way: WayCircuit, feed: str, back: str, on: tuple[list[bool], list[bool] | None]
+    ) -> tuple[tuple[int, int], set[int]]:
+        """Feed and return node at the box, and the branches that switch them."""
+        box, out = way.key[0], str(way.key[1])
+        on_feed, on_back = on
+        elements = tuple((e, "loop") for e in way.nodes[0].elements)
+        feed_node = self.node(out, box, feed)
+        branches = {self.branch(("switch", out, feed), 1, feed_node, elements, on_feed)}
+        if on_back is None:
+            self.nodes[out, box, back] = 0
+            return (feed_node, 0), branches
+        back_node = self.node(out, box, back)
+        branches.add(self.branch(("switch", out, back), back_node, 0, (), on_back, SWITCH_OHM))
+        return (feed_node, back_node), branches
+
+    def _terminal(
+        self, key: WayKey, node: WayNode, above: tuple[int, int]
+    ) -> tuple[tuple[int, int], set[int]]:
+        """A node of its own on the feed side, the strip's return on the other."""
+        name = ("terminal", str(key[1]), node.part, str(key[2]))
+        here = self.node(*name)
+        elements = tuple((e, "loop") for e in node.elements)
+        return (here, above[1]), {self.branch(name, above[0], here, elements)}
+
+    def _part(
+        self, out: str, node: WayNode, above: tuple[int, int], feed: str, back: str
+    ) -> tuple[tuple[int, int], set[int]]:
+        """Feed and return node of a part, and the conductors from what is before it."""
+        there, home = self.node(out, node.part, feed), self.node(out, node.part, back)
+        fed = tuple((e, "feed") for e in node.elements)
+        returned = tuple((e, "return") for e in node.elements)
+        return (there, home), {
+            self.branch((out, node.part, feed), above[0], there, fed),
+            self.branch((out, node.part, back), home, above[1], returned),
+        }
+
+    def done(self, segments: int) -> Mesh:
+        """The mesh as collected."""
+        string_path = np.zeros((len(self.string_path), len(self.ends)), dtype=bool)
+        for row, branches in enumerate(self.string_path):
+            string_path[row, list(branches)] = True
+        topology = Topology(
+            max(self.nodes.values()) + 1,
+            np.array(self.ends),
+            np.array([[True] * segments if on is None else on for on in self.on]),
+            np.array(self.string_ends),
+            np.array(self.string_diode),
+        )
+        return Mesh(topology, np.array(self.ohm), self.elements, string_path)
+
 
 def build_mesh(
     builder: CircuitBuilder, ways: tuple[WayCircuit, ...], active: list[set[WayKey]]
@@ -139,87 +213,10 @@ def build_mesh(
     active : list of set of WayKey
         The ways that are switched on in each segment of time.
     """
-    layout = builder.layout
     mesh = _MeshBuilder()
-    string_ends: list[tuple[int, int]] = []
-    string_diode: list[bool] = []
-    own: list[set[int]] = []
     for way in ways:
-        box, output, number = way.key
-        kind = layout.boxes[box][1]
-        feed, back = groups(kind.path, number)
-        on_feed, on_back = _switching(kind.path, way.key, active)
-        out = str(output)
-        path0 = {
-            mesh.branch(
-                ("switch", out, feed),
-                1,
-                mesh.node(out, box, feed),
-                tuple((e, "loop") for e in way.nodes[0].elements),
-                on_feed,
-            )
-        }
-        if on_back is not None:
-            path0.add(
-                mesh.branch(
-                    ("switch", out, back), mesh.node(out, box, back), 0, (), on_back, SWITCH_OHM
-                )
-            )
-        else:
-            mesh.nodes[(out, box, back)] = 0
-        node_of: dict[int, tuple[int, int]] = {
-            0: (mesh.node(out, box, feed), mesh.node(out, box, back))
-        }
-        paths: dict[int, set[int]] = {0: path0}
-        for i, node in enumerate(way.nodes[1:], start=1):
-            up_feed, up_back = node_of[node.parent]
-            if way.nodes[node.parent].part == node.part:
-                # A terminal: its own node on the feed side, the strip's return on the other.
-                here = mesh.node("terminal", out, node.part, str(number))
-                added = {
-                    mesh.branch(
-                        ("terminal", out, node.part, str(number)),
-                        up_feed,
-                        here,
-                        tuple((e, "loop") for e in node.elements),
-                    )
-                }
-                node_of[i] = (here, up_back)
-            else:
-                f, r = mesh.node(out, node.part, feed), mesh.node(out, node.part, back)
-                added = {
-                    mesh.branch(
-                        (out, node.part, feed),
-                        up_feed,
-                        f,
-                        tuple((e, "feed") for e in node.elements),
-                    ),
-                    mesh.branch(
-                        (out, node.part, back),
-                        r,
-                        up_back,
-                        tuple((e, "return") for e in node.elements),
-                    ),
-                }
-                node_of[i] = (f, r)
-            paths[i] = paths[node.parent] | added
-        for string in way.strings:
-            string_ends.append(node_of[string.node])
-            string_diode.append(kind.path.diode is not None)
-            own.append(paths[string.node])
-    segments = len(active)
-    branch_on = np.array([[True] * segments if on is None else on for on in mesh.on])
-    string_path = np.zeros((len(own), len(mesh.ends)), dtype=bool)
-    for row, branches in enumerate(own):
-        string_path[row, list(branches)] = True
-    topology = Topology(
-        max(mesh.nodes.values()) + 1,
-        np.array(mesh.ends),
-        branch_on,
-        np.array(string_ends),
-        np.array(string_diode),
-    )
-    return Mesh(topology, np.array(mesh.ohm), mesh.elements, string_path)
+        mesh.add_way(way, builder.layout.boxes[way.key[0]][1].path, active)
+    return mesh.done(len(active))
 
 
 def _switching(

@@ -7,10 +7,10 @@ from collections.abc import Mapping
 
 from bridgewire.circuit.catalogue import Catalogue, nearest
 from bridgewire.circuit.layout import OutputKey, Part
-from bridgewire.circuit.places import part_name
+from bridgewire.circuit.places import address_number, part_name
 from bridgewire.circuit.problems import Problems
-from bridgewire.diagnostics import DocPath
-from bridgewire.model.kit import BoxKind, CableSpec, SplitterKind, StripKind
+from bridgewire.diagnostics import DocPath, format_path
+from bridgewire.model.kit import BoxKind, CableSpec, StripKind
 from bridgewire.model.show import Show
 
 
@@ -25,18 +25,9 @@ def boxes_of(
                 "DOC010", ("box", i, "id"), f"box {box.id!r} is already at box[{boxes[box.id][0]}]"
             )
             continue
-        kind = catalogue.boxes.get(box.kind)
-        if kind is None:
-            problems.add(
-                "DOC011",
-                ("box", i, "kind"),
-                f"no kit has a box {box.kind!r}",
-                expected="a box of one of the show's kits",
-                got=repr(box.kind),
-                suggestion=catalogue.boxes.suggestion(box.kind),
-            )
-            continue
-        boxes[box.id] = (i, kind, catalogue.boxes.full_id(box.kind) or box.kind)
+        kind = catalogue.boxes.find(box.kind, ("box", i, "kind"), problems)
+        if kind is not None:
+            boxes[box.id] = (i, kind, catalogue.boxes.full_id(box.kind) or box.kind)
     return boxes
 
 
@@ -44,40 +35,44 @@ def parts_of(show: Show, catalogue: Catalogue, problems: Problems) -> dict[str, 
     """Strips and splitters by id, not yet connected."""
     parts: dict[str, Part] = {}
     box_ids = {b.id: i for i, b in enumerate(show.box)}
-    things: list[tuple[DocPath, str, str, StripKind | SplitterKind | None, str, str, int]] = []
-    for i, strip in enumerate(show.strip):
-        table = catalogue.strips
-        full = table.full_id(strip.kind) or strip.kind
-        hint = "" if table.get(strip.kind) else table.suggestion(strip.kind)
-        things.append(
-            (("strip", i), strip.id, strip.kind, table.get(strip.kind), full, hint, strip.first_way)
-        )
-    for i, splitter in enumerate(show.splitter):
-        kinds = catalogue.splitters
-        full = kinds.full_id(splitter.kind) or splitter.kind
-        hint = "" if kinds.get(splitter.kind) else kinds.suggestion(splitter.kind)
-        things.append(
-            (("splitter", i), splitter.id, splitter.kind, kinds.get(splitter.kind), full, hint, 1)
-        )
-    for path, ident, ref, kind, full, hint, first_way in things:
-        noun = str(path[0])
+
+    def is_new(ident: str, path: DocPath) -> bool:
         if ident in parts:
-            problems.add("DOC010", (*path, "id"), f"part {ident!r} is already defined")
+            other = format_path(parts[ident].path)
+            problems.add("DOC010", (*path, "id"), f"part {ident!r} is already at {other}")
         elif ident in box_ids:
             problems.add(
                 "DOC010", (*path, "id"), f"{ident!r} is already the id of box[{box_ids[ident]}]"
             )
-        elif kind is None:
-            problems.add(
-                "DOC011",
-                (*path, "kind"),
-                f"no kit has a {noun} {ref!r}",
-                expected=f"a {noun} of one of the show's kits",
-                got=repr(ref),
-                suggestion=hint,
-            )
         else:
-            parts[ident] = Part(ident, kind, full, path, first_way)
+            return True
+        return False
+
+    strips, splitters = catalogue.strips, catalogue.splitters
+    for i, strip in enumerate(show.strip):
+        path: DocPath = ("strip", i)
+        if not is_new(strip.id, path):
+            continue
+        if strip.id.lower() == "box":
+            problems.add(
+                "DOC007",
+                (*path, "id"),
+                f"a strip cannot be called {strip.id!r}: readings name the box itself so",
+                expected="another id",
+                got=repr(strip.id),
+            )
+        kind = strips.find(strip.kind, (*path, "kind"), problems)
+        if kind is not None:
+            full = strips.full_id(strip.kind) or strip.kind
+            parts[strip.id] = Part(strip.id, kind, full, path, strip.first_way)
+    for i, splitter in enumerate(show.splitter):
+        path = ("splitter", i)
+        if not is_new(splitter.id, path):
+            continue
+        fork = splitters.find(splitter.kind, (*path, "kind"), problems)
+        if fork is not None:
+            full = splitters.full_id(splitter.kind) or splitter.kind
+            parts[splitter.id] = Part(splitter.id, fork, full, path)
     return parts
 
 
@@ -96,27 +91,11 @@ def connect(
     declared = {s.id for s in show.strip} | {s.id for s in show.splitter}
     declared_boxes = {b.id for b in show.box}
     for i, run in enumerate(show.run):
-        cable = catalogue.cables.get(run.cable)
-        if cable is None:
-            problems.add(
-                "DOC011",
-                ("run", i, "cable"),
-                f"no kit has a cable {run.cable!r}",
-                expected="a cable of one of the show's kits",
-                got=repr(run.cable),
-                suggestion=catalogue.cables.suggestion(run.cable),
-            )
-        else:
+        cable = catalogue.cables.find(run.cable, ("run", i, "cable"), problems)
+        if cable is not None:
             cables.append(cable)
-        if run.joint_contact is not None and catalogue.contacts.get(run.joint_contact) is None:
-            problems.add(
-                "DOC011",
-                ("run", i, "joint_contact"),
-                f"no kit has a contact {run.joint_contact!r}",
-                expected="a contact of one of the show's kits",
-                got=repr(run.joint_contact),
-                suggestion=catalogue.contacts.suggestion(run.joint_contact),
-            )
+        if run.joint_contact is not None:
+            catalogue.contacts.find(run.joint_contact, ("run", i, "joint_contact"), problems)
         target = parts.get(run.to)
         if target is None and run.to not in declared:
             problems.add(
@@ -147,6 +126,14 @@ def connect(
                 target.parent = parts[name]
         elif name not in declared_boxes and not (name in declared and not number):
             _dangling_start(run.from_, i, boxes, parts, problems)
+    _count_outlets(outlets_used, parts, problems)
+    return cables
+
+
+def _count_outlets(
+    outlets_used: Mapping[str, list[int]], parts: Mapping[str, Part], problems: Problems
+) -> None:
+    """Report the runs for which a part has no outlet left."""
     for name, runs in outlets_used.items():
         kind = parts[name].kind
         have = kind.through if isinstance(kind, StripKind) else kind.outlets
@@ -159,7 +146,6 @@ def connect(
                 expected=f"at most {have} run{'s' if have != 1 else ''} from {name!r}",
                 got=f"{len(runs)} runs",
             )
-    return cables
 
 
 def _connect_output(
@@ -171,7 +157,8 @@ def _connect_output(
     target: Part | None,
     problems: Problems,
 ) -> None:
-    if not number.isdecimal() or not 1 <= int(number) <= kind.outputs:
+    output = address_number(number)
+    if output is None or not 1 <= output <= kind.outputs:
         problems.add(
             "DOC011",
             ("run", i, "from"),
@@ -180,7 +167,7 @@ def _connect_output(
             got=repr(text),
         )
     elif target is not None:
-        target.output = (box, int(number))
+        target.output = (box, output)
 
 
 def _dangling_start(
@@ -252,13 +239,14 @@ def count_strips(
         limit = boxes[box][1].max_strips
         if limit is None:
             continue
+        plural = "" if limit == 1 else "s"
         for strip in strips[limit:]:
             problems.add(
                 "DOC014",
                 (*strip.path, "id"),
-                f"output {output} of box {box!r} addresses {limit} strips; "
+                f"output {output} of box {box!r} addresses {limit} strip{plural}; "
                 f"{strip.id!r} is one too many",
-                expected=f"at most {limit} strips",
+                expected=f"at most {limit} strip{plural}",
                 got=f"{len(strips)} strips",
             )
     return dict(on_output)

@@ -20,6 +20,17 @@ def part_name(end: str) -> str:
     return end.split("/", 1)[0]
 
 
+def address_number(text: str) -> int | None:
+    """The number of an output or way in an address; None where the text is none.
+
+    Numbers of more than nine digits mean nothing, and Python refuses very long ones.
+
+    >>> address_number("4"), address_number("4a"), address_number("9" * 5000)
+    (4, None, None)
+    """
+    return int(text) if text.isdecimal() and text.isascii() and len(text) <= 9 else None
+
+
 def coordinates(show: Show, problems: Problems) -> dict[str, tuple[float, float]]:
     """Coordinates of every box, strip and splitter that has any, by id, m."""
     places: dict[str, tuple[float, float]] = {}

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import ast
 import re
 from collections.abc import Iterable
 
 from attrs import evolve
 
+from bridgewire.circuit.addresses import NOT_WIRED
 from bridgewire.circuit.catalogue import Catalogue
 from bridgewire.circuit.places import part_name
 from bridgewire.circuit.resolve import resolve
@@ -62,9 +64,10 @@ def _may_be_due_to_what_is_left_out(salvage: Salvage, finding: Finding) -> bool:
         return False
     if finding.path and finding.path[-1] in KIT_REFERENCES:
         return False
-    if salvage.nameless or (salvage.runs_left_out and "not wired" in finding.message):
+    if salvage.nameless or (salvage.runs_left_out and NOT_WIRED in finding.message):
         return True
-    named = finding.got.strip("'")
+    # `got` is the reference as Python writes a text.
+    named = ast.literal_eval(finding.got) if finding.got[:1] in {"'", '"'} else finding.got
     return bool({named, part_name(named)} & salvage.left_out)
 
 

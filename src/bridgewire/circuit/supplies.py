@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
@@ -21,7 +22,16 @@ from bridgewire.model.kit import (
 from bridgewire.model.show import Box
 from bridgewire.physics.laws import Models, SupplyModel
 
-NEVER_LIMITED = Band(np.finfo(float).max, np.finfo(float).max, np.finfo(float).max)
+
+def left_pct(charge_pct: float, used_C: float, capacity_C: float) -> float:
+    """Charge left of what the full battery holds, %; nothing where it holds nothing.
+
+    >>> left_pct(90.0, 36.0, 360.0), left_pct(90.0, 1.0, 0.0)
+    (80.0, 0.0)
+    """
+    if used_C <= 0.0:
+        return charge_pct
+    return max(charge_pct - 100.0 * used_C / capacity_C, 0.0) if capacity_C > 0.0 else 0.0
 
 
 @frozen
@@ -34,17 +44,16 @@ class BatteryState:
     curve_pct: tuple[float, ...]
     curve_V: tuple[float, ...]
 
-    def fall_V(self, used_C: float) -> float:
-        """How far the open-circuit voltage has fallen after giving `used_C`, V (typical)."""
-        start = self.charge_pct.typical
-        now = max(start - 100.0 * used_C / self.capacity_C, 0.0)
-        v = np.interp([start, now], self.curve_pct, self.curve_V)
+    def fall_V(self, used_C: float, start_pct: float) -> float:
+        """How far the open-circuit voltage has fallen after giving `used_C` from `start_pct`, V."""
+        now = left_pct(start_pct, used_C, self.capacity_C)
+        v = np.interp([start_pct, now], self.curve_pct, self.curve_V)
         return float(v[0] - v[1])
 
 
 @frozen
 class SupplyData:
-    """A box's supply, ready for the solver: worst and typical values."""
+    """A box's supply, ready for the solver; its bands hold the tolerances."""
 
     emf_V: Band
     internal_ohm: Band
@@ -183,14 +192,18 @@ def _battery(
     missing += more
     emf, state, lacks = _battery_state(supply, kind_id, box, ambient_C)
     missing += lacks
-    if any(m.blocks for m in missing) or emf is None or supply.internal_ohm is None:
-        return None, tuple(missing)
-    internal = supply.internal_ohm
     factors = [
         (p.at_C, p.internal_ohm_factor)
         for p in supply.cold_curve
         if p.internal_ohm_factor is not None
     ]
+    coldest = min((at for at, _ in factors), default=-math.inf)
+    if ambient_C.min < coldest:
+        what = f"the battery's resistance below {coldest:g} °C, where its cold_curve begins"
+        missing += _lack(kind_id, ["cold_curve"], what)
+    if any(m.blocks for m in missing) or emf is None or supply.internal_ohm is None:
+        return None, tuple(missing)
+    internal = supply.internal_ohm
     if factors:
         at, factor = zip(*sorted(factors), strict=True)
         f = np.interp([ambient_C.max, ambient_C.typical, ambient_C.min], at, factor)

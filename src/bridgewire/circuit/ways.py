@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Mapping
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from attrs import define, field, frozen
-from numpy.typing import NDArray
 
 from bridgewire.circuit.elements import (
     Branch,
@@ -25,8 +26,18 @@ from bridgewire.model.kit import BoxKind, IgniterClass, StripKind
 from bridgewire.physics.igniter_data import Heating, missing_heating_data
 from bridgewire.physics.igniter_data import heating as derive_heating
 from bridgewire.physics.laws import FaultLog, IgniterModel
+from bridgewire.physics.network import Floats
 
-Floats = NDArray[np.float64]
+
+class AfterOhm(NamedTuple):
+    """Resistance of a bridge once parted, ohm; inf where it is open."""
+
+    min: float
+    typical: float
+    max: float
+
+
+OPEN = AfterOhm(math.inf, math.inf, math.inf)
 
 
 @frozen
@@ -37,7 +48,7 @@ class BridgeData:
     rise_per_x: float
     heating: Heating
     burn_open: Band
-    after_ohm: float
+    after_ohm: AfterOhm
     model: IgniterModel | None = None
     parameters: Mapping[str, float] = field(factory=dict)
 
@@ -177,7 +188,7 @@ class CircuitBuilder:
                     kind_id,
                     "box",
                     "switch_ohm",
-                    f"the resistance of the switch of {key[0]}",
+                    f"the resistance of the switch of box {key[0]!r}",
                 )
             )
             return ()
@@ -199,7 +210,8 @@ class CircuitBuilder:
             "strip",
             strip.kind.terminal_contact,
             "terminal_contact",
-            f"at terminal {strip.id}/{key[2]}",
+            "at terminal",
+            f"{strip.id}/{key[2]}",
             strip.path,
             1,
             1,
@@ -277,7 +289,7 @@ class CircuitBuilder:
                         p.id,
                         "igniter",
                         "lead_cable",
-                        f"the resistance of the extra lead of {p.id}",
+                        f"the resistance of the extra lead of {p.id!r}",
                     )
                 )
             else:
@@ -286,7 +298,8 @@ class CircuitBuilder:
                     spec,
                     full,
                     p.igniter.extra_lead_m,
-                    f"extra lead of {p.id}",
+                    "extra lead of",
+                    p.id,
                     p.path,
                     1,
                     1,
@@ -330,15 +343,16 @@ class CircuitBuilder:
                 class_id,
                 "igniter class",
                 key,
-                f"whether igniters of class {class_id} light",
+                f"whether igniters of class {class_id!r} light",
             )
             for key in keys
         )
         if lacks or heating is None or klass.bridge_ohm is None or klass.burn_open is None:
             return None, lacks
-        after = np.inf
+        after = OPEN
         if klass.after_fire != "open" and klass.after_fire_ohm is not None:
-            after = klass.after_fire_ohm.typical
+            rest = klass.after_fire_ohm
+            after = AfterOhm(rest.min, rest.typical, rest.max)
         rise = klass.alpha_per_K * (heating.theta_lit_K.typical if heating.theta_lit_K else 0.0)
         data = BridgeData(
             klass.bridge_ohm, rise, heating, klass.burn_open, after, model, klass.parameters

@@ -15,24 +15,47 @@ from bridgewire.physics.network import Bools, Floats, Ints
 class Bridges:
     """The bridges of a batch of circuits, in the order of their strings.
 
-    Attributes
+    Parameters
     ----------
-    string : int array
+    string : int array, shape (bridges,)
         String of each bridge, rising.
-    cold_ohm : array
-        Bridge resistance at ambient temperature.
-    rise_per_x : array
+    cold_ohm : array, shape (bridges,)
+        Bridge resistance at ambient temperature, R0, ohm.
+    rise_per_x : array, shape (bridges,)
         ``a``: relative rise of the resistance when x rises by 1.
-    threshold_A, tau_s, burn_open : arrays
-        I0, tau and the x at which the bridge parts (``inf`` = never).
-    after_ohm : array
-        Resistance once parted; ``inf`` = open.
-    x, lit, parted : arrays
-        State at the start; replaced by the state at the end.
+    threshold_A, tau_s : array, shape (bridges,)
+        Threshold current I0, A, and time constant, s.
+    burn_open : array, shape (bridges,)
+        The x at which the bridge parts; ``inf`` = never.
+    after_ohm : array, shape (bridges,)
+        Resistance once parted, ohm; ``inf`` = open.
+    x : array, shape (bridges,)
+        Temperature rise over the rise that lights: at the start, and after a run at its end.
+    lit, parted : bool array, shape (bridges,)
+        State at the start, and after a run at its end.
     laws : tuple of Law
         Models from outside that some of the bridges obey.
     faults : FaultLog
         What was wrong with their answers.
+
+    Notes
+    -----
+    Each bridge obeys ``dx/dt = (u - x) / tau`` with ``u = (I / I0)^2 (1 + a x)`` and has the
+    resistance ``R0 (1 + a x)``, unless a law says otherwise. One thermal node each.
+
+    References
+    ----------
+    L. A. Rosenthal, Rev. Sci. Instrum. 32, 1033 (1961).
+
+    Examples
+    --------
+    Two bridges in series, the second half way to its lighting temperature:
+
+    >>> one, no = np.ones(2), np.zeros(2, dtype=bool)
+    >>> pair = Bridges(np.array([0, 0]), 1.5 * one, 0.1 * one, 0.4 * one, 0.02 * one, np.inf * one,
+    ...                np.inf * one, np.array([0.0, 0.5]), no, no.copy())
+    >>> pair.resistance(pair.x).round(4).tolist(), pair.heating(np.array([0.6]), pair.x).tolist()
+    ([1.5, 1.575], [2.2499999999999996, 2.3625])
     """
 
     string: Ints
@@ -66,7 +89,7 @@ class Bridges:
         )
 
     def resistance(self, x: Floats) -> Floats:
-        """Resistance of each bridge at given temperature rises, ohm."""
+        """Resistance R0 (1 + a x) of each bridge, or what its law says, ohm; parted: its own."""
         whole = self.cold_ohm * (1.0 + self.rise_per_x * x)
         for law in self.laws:
             ask = law.model.resistance if isinstance(law.model, IgniterModel) else None
@@ -83,7 +106,7 @@ class Bridges:
         return np.where(self.parted, self.after_ohm, whole)
 
     def heating(self, string_A: Floats, x: Floats) -> Floats:
-        """u of each bridge; 0 once it has parted."""
+        """Heating u = (I / I0)² (1 + a x) of each bridge, or what its law says; 0 once parted."""
         current_A = string_A[self.string]
         ratio = current_A / self.threshold_A
         u = ratio * ratio * (1.0 + self.rise_per_x * x)
@@ -127,5 +150,5 @@ class Bridges:
         )
 
     def cool(self, time_s: Floats | float) -> None:
-        """Let the bridges cool without current."""
+        """Let the bridges cool without current for a time, s: x e^(-t/tau)."""
         self.x = self.x * np.exp(-np.asarray(time_s) / self.tau_s)

@@ -42,11 +42,21 @@ def cable_ohm_per_m(spec: CableSpec) -> Band | None:
       the typical one at the tabulated conductivity. An unknown copper share counts as 10 % at
       worst and typically, as 15 % at best.
 
+    Parameters
+    ----------
+    spec : CableSpec
+        Of which metal, stranding, copper share, and resistance, area or gauge are used.
+
     Returns
     -------
     Band or None
         Ohm per metre; None if gauge, area and resistance are all missing, if the size is not a
         conductor's, or if the copper share is below the 10 % that the standard covers.
+
+    References
+    ----------
+    ASTM B258 and B3 (gauge), IEC 60228 (area), ASTM B566 (copper-clad aluminium); see the constants
+    of this module.
 
     Examples
     --------
@@ -91,10 +101,20 @@ def _of_gauge(spec: CableSpec, area_m2: float, ohm_m: tuple[float, float, float]
 
 
 def cable_area_mm2(spec: CableSpec) -> float | None:
-    """Cross-section of one conductor, mm².
+    """Cross-section of one conductor of a cable.
 
     The stated area, else that of the gauge, else the copper-equivalent area of the largest stated
-    resistance (no more metal than that carries the current), else None.
+    resistance (no more metal than that carries the current).
+
+    Parameters
+    ----------
+    spec : CableSpec
+        Of which area, gauge, or resistance with metal and copper share are used.
+
+    Returns
+    -------
+    float or None
+        mm²; None where nothing tells, or the gauge or copper share is no conductor's.
 
     Examples
     --------
@@ -118,9 +138,24 @@ def cable_area_mm2(spec: CableSpec) -> float | None:
 
 
 def nominal_copper_ohm_per_m(spec: CableSpec) -> float | None:
-    """Resistance per metre that a solid copper conductor of the same size would have, or None.
+    """Resistance per metre that a solid copper conductor of the same size would have at 20 °C.
 
     Shows what copper-clad aluminium costs.
+
+    Parameters
+    ----------
+    spec : CableSpec
+        The cable; its metal does not matter where an area or gauge is stated.
+
+    Returns
+    -------
+    float or None
+        Ohm per metre; None where `cable_area_mm2` is.
+
+    Raises
+    ------
+    ModelRangeError
+        If the area is not above 0.
 
     Examples
     --------

@@ -14,42 +14,27 @@ import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from types import ModuleType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from bridgewire.errors import ModelRangeError
+from bridgewire.physics._packing import arguments, numbers_of, structure_of
 from bridgewire.physics.bridges import Bridges
-from bridgewire.physics.many_draws import (
-    CircuitShape,
+from bridgewire.physics.draws import (
+    CHECK_TOLERANCE,
     DrawOutcome,
-    DrawValues,
+    Draws,
     RunDraws,
     empty_outcome,
-    rows_of,
-    run_draws_numpy,
 )
-from bridgewire.physics.network import LEAST_OHM, Floats, Ints, Network
-from bridgewire.physics.supply import SupplyArrays
-from bridgewire.physics.transient import EVENT_TOLERANCE, LOOK_AHEAD, Outcome
+from bridgewire.physics.many_draws import run_draws_numpy
+from bridgewire.physics.network import Floats, Ints, Network
+from bridgewire.physics.outcome import Outcome
 from bridgewire.physics.tree import TreeNetwork
 
 if TYPE_CHECKING:
-    from bridgewire.physics.compiled_kernel import Results, Structure, Values
-
-__all__ = [
-    "SWITCH",
-    "CircuitShape",
-    "DrawOutcome",
-    "DrawValues",
-    "RunDraws",
-    "best_run_draws",
-    "can_compile",
-    "compiled_available",
-    "run_compiled",
-    "run_draws",
-    "run_draws_numpy",
-]
+    from bridgewire.physics._kernel.arrays import Results
 
 SWITCH = "BRIDGEWIRE_COMPILED"
 """Environment variable; 0 turns the compiled path off."""
@@ -61,18 +46,56 @@ LEAST_PER_THREAD = 64
 def _kernel() -> ModuleType | None:
     """The compiled code, or None without a numba that works with this numpy."""
     try:
-        return importlib.import_module("bridgewire.physics.compiled_kernel")
+        return importlib.import_module("bridgewire.physics._kernel.run")
     except ImportError:
         return None
 
 
 def compiled_available() -> bool:
-    """Whether machine code can be had here; imports numba unless the environment forbids it."""
+    """Tell whether machine code can be had here.
+
+    Imports numba, which takes some 0.4 s the first time, unless ``BRIDGEWIRE_COMPILED=0`` forbids
+    it.
+
+    Returns
+    -------
+    bool
+        False without a numba that works with this numpy.
+
+    Examples
+    --------
+    >>> compiled_available() or best_run_draws() is run_draws_numpy
+    True
+    """
     return os.environ.get(SWITCH) != "0" and _kernel() is not None
 
 
 def can_compile(network: Network, bridges: Bridges) -> bool:
-    """Whether `run_compiled` can take this batch: a forest, no models from outside, numba there."""
+    """Tell whether `run_compiled` can take a batch.
+
+    Parameters
+    ----------
+    network : Network
+        The circuits: they must be a forest, without supply models from outside.
+    bridges : Bridges
+        Their igniters, without models from outside.
+
+    Returns
+    -------
+    bool
+        False for what only `run_transient` can take, and without numba.
+
+    Examples
+    --------
+    >>> from bridgewire.physics.supply import SupplyArrays
+    >>> one, none = np.ones(1), np.zeros(1, dtype=np.intp)
+    >>> no = np.zeros(1, dtype=bool)
+    >>> net = TreeNetwork(np.array([-1]), 0 * one, none, none, 0 * one, ~no[None], 0 * one,
+    ...                   SupplyArrays.plain(0.6, 0.0))
+    >>> bridge = Bridges(none, one, 0 * one, 0.4 * one, 0.02 * one, one, one, 0 * one, no, no)
+    >>> can_compile(net, bridge) == compiled_available()
+    True
+    """
     return (
         isinstance(network, TreeNetwork)
         and not bridges.laws
@@ -82,7 +105,12 @@ def can_compile(network: Network, bridges: Bridges) -> bool:
 
 
 def best_run_draws() -> RunDraws:
-    """The faster of `run_draws` and `run_draws_numpy` that works here.
+    """Choose the faster of `run_draws` and `run_draws_numpy` that works here.
+
+    Returns
+    -------
+    RunDraws
+        One of the two; they give the same answers, see `run_draws`.
 
     Examples
     --------
@@ -112,14 +140,6 @@ def _in_threads(run: Callable[[int, int], None], count: int, threads: int) -> No
             done.result()
 
 
-def _plain(
-    structure: Structure, values: Values, results: Results, tolerance: float
-) -> tuple[tuple[Any, ...], ...]:
-    """Arguments of the compiled code after the first three."""
-    settings = (tolerance, EVENT_TOLERANCE, LOOK_AHEAD, LEAST_OHM)
-    return tuple(structure), tuple(values), tuple(results), settings
-
-
 def _check(results: Results, circuit_of_bridge: Ints, most: int) -> None:
     """Raise where a circuit could not be followed."""
     lost = results.steps >= most
@@ -131,92 +151,57 @@ def _check(results: Results, circuit_of_bridge: Ints, most: int) -> None:
         )
 
 
-def _values(
-    kernel: ModuleType,
-    branch_ohm: Floats,
-    string_fixed_ohm: Floats,
-    supply: SupplyArrays,
-    drop_V: Floats,
-    bridges: Bridges | DrawValues,
-) -> Values:
-    def flat(array: Floats) -> Floats:
-        return np.ascontiguousarray(array, dtype=np.float64).ravel()
-
-    values: Values = kernel.Values(
-        flat(branch_ohm),
-        flat(string_fixed_ohm),
-        flat(supply.emf_V),
-        flat(supply.internal_ohm),
-        flat(supply.limit_A),
-        flat(supply.short_circuit_A),
-        flat(supply.nominal_V),
-        flat(supply.capacitance_F),
-        flat(drop_V),
-        flat(bridges.cold_ohm),
-        flat(bridges.rise_per_x),
-        flat(bridges.threshold_A),
-        flat(bridges.tau_s),
-        flat(bridges.burn_open),
-        flat(bridges.after_ohm),
-    )
-    return values
-
-
-def run_draws(
-    shape: CircuitShape,
-    values: DrawValues,
-    boundaries_s: Floats,
-    *,
-    tolerance: float = 1e-4,
-    threads: int = 1,
-) -> DrawOutcome:
+def run_draws(draws: Draws, *, tolerance: float = CHECK_TOLERANCE, threads: int = 1) -> DrawOutcome:
     """Run all draws of a circuit in machine code.
 
     Parameters
     ----------
-    shape : CircuitShape
-    values : DrawValues
-    boundaries_s : array, shape (segments + 1,) or (draws, segments + 1)
-        Rising times at which segments begin and end, s.
+    draws : Draws
+        They are not changed.
     tolerance : float
-        As in `run_transient`.
+        As in `run_transient`, whose method and range of validity hold here.
     threads : int
         Threads that share the draws. The answer does not depend on their number.
 
     Returns
     -------
     DrawOutcome
+        Of every draw, in their order.
 
     Raises
     ------
-    ValueError
-        If shapes do not fit.
     ModelRangeError
         If a draw cannot be followed to its end, as one with a ``nan`` cannot.
     ModuleNotFoundError
         Without numba.
 
+    See Also
+    --------
+    bridgewire.physics.many_draws.run_draws_numpy : The same by numpy.
+
     Notes
     -----
-    Range of validity and method as in `run_transient`. A draw takes the same steps there, and event
-    times differ by rounding (tests: 1e-9 of the time), except where rounding sways the steps of a
-    bridge that has come to rest; then they differ within the tolerance.
+    A draw takes the same steps as in `run_transient`, and event times differ by rounding (tests:
+    1e-9 of the time), except where rounding sways the steps of a bridge that has come to rest; then
+    they differ within the tolerance.
 
     Examples
     --------
-    Two igniters with a threshold of 0.4 A and 0.5 A at a constant 0.6 A:
+    A bridge with a threshold of 0.4 A and then of 0.5 A at a constant 0.6 A:
 
+    >>> from bridgewire.physics.draws import CircuitShape, DrawValues
+    >>> from bridgewire.physics.supply import SupplyArrays
     >>> one, two = np.ones((2, 1)), np.ones(2)
-    >>> shape = CircuitShape([-1], [0], [0], [[True]])
     >>> values = DrawValues(
     ...     0 * one, 0 * one, 0 * two, SupplyArrays.plain(0.6, 0.0, 2), one, 0 * one,
     ...     [[0.4], [0.5]], 0.02 * one, np.inf * one, np.inf * one, 0 * one, 0 * one, 0 * one)
-    >>> (best_run_draws()(shape, values, [0.0, 0.1]).light_s * 1e3).round(4).tolist()
+    >>> draws = Draws(CircuitShape([-1], [0], [0], [[True]]), values, [0.0, 0.1])
+    >>> (best_run_draws()(draws).light_s * 1e3).round(4).tolist()
     [[11.7557], [23.7125]]
     """
     kernel = _required()
-    values.check(shape)
-    draws, strings, bridges = values.draws, shape.string_node.size, shape.string_of_bridge.size
+    shape, values = draws.shape, draws.values
+    count, strings, bridges = values.draws, shape.string_node.size, shape.string_of_bridge.size
     structure = kernel.Structure(
         np.array([0, shape.parent.size]),
         np.array([0, strings]),
@@ -224,27 +209,27 @@ def run_draws(
         shape.string_node,
         np.searchsorted(shape.string_of_bridge, np.arange(strings + 1)),
         shape.string_on,
-        rows_of(boundaries_s, shape, draws),
+        draws.boundaries_s,
     )
-    numbers = _values(
+    numbers = numbers_of(
         kernel, values.branch_ohm, values.string_fixed_ohm, values.supply, values.drop_V, values
     )
-    out = empty_outcome(draws, bridges)
+    out = empty_outcome(count, bridges)
     out.x[:], out.lit[:], out.parted[:] = values.x, values.lit, values.parted
-    steps = np.zeros(draws, dtype=np.intp)
+    steps = np.zeros(count, dtype=np.intp)
     results: Results = kernel.Results(
         *(a.ravel() for a in (out.x, out.lit, out.parted, out.light_s, out.part_s, out.light_A)),
         *(a.ravel() for a in (out.light_u, out.peak_x, out.peak_A)),
         np.empty(0),
         *(out.peak_supply_A, out.lowest_supply_V, out.limited, out.charge_C, out.end_emf_V, steps),
     )
-    plain = _plain(structure, numbers, results, tolerance)
+    plain = arguments(structure, numbers, results, tolerance)
 
     def run(start: int, stop: int) -> None:
         kernel.run_range(start, stop, True, *plain)
 
-    _in_threads(run, draws, threads)
-    _check(results, np.repeat(np.arange(draws), bridges), kernel.MOST_STEPS)
+    _in_threads(run, count, threads)
+    _check(results, np.repeat(np.arange(count), bridges), kernel.MOST_STEPS)
     return out
 
 
@@ -261,13 +246,14 @@ def run_compiled(
     Parameters
     ----------
     network : TreeNetwork
+        The circuits.
     bridges : Bridges
         Their igniters with the state at the start; `x`, `lit` and `parted` are replaced by the
         state at the end.
     boundaries_s : array, shape (circuits, segments + 1)
-        As in `run_transient`.
+        Rising times at which segments begin and end, s, as in `run_transient`.
     tolerance : float
-        As in `run_transient`.
+        As in `run_transient`, whose method and range of validity hold here.
     threads : int
         Threads that share the circuits. The answer does not depend on their number.
 
@@ -279,7 +265,7 @@ def run_compiled(
     Raises
     ------
     ValueError
-        If the batch is not one that `can_compile` accepts.
+        If a model from outside takes part; see `can_compile`.
     ModelRangeError
         If a circuit cannot be followed to its end, as one with a ``nan`` cannot.
     ModuleNotFoundError
@@ -287,14 +273,15 @@ def run_compiled(
 
     Notes
     -----
-    Range of validity and method as in `run_transient`. A circuit takes the same steps there, and
-    event times differ by rounding (tests: 1e-9 of the time), except where rounding sways the steps
-    of a bridge that has come to rest; then they differ within the tolerance.
+    A circuit takes the same steps as in `run_transient`, and event times differ by rounding (tests:
+    1e-9 of the time), except where rounding sways the steps of a bridge that has come to rest; then
+    they differ within the tolerance.
 
     Examples
     --------
     One bridge of 1 Ω, I0 = 0.4 A, tau = 20 ms at a constant 0.6 A:
 
+    >>> from bridgewire.physics.supply import SupplyArrays
     >>> one, yes = np.ones(1), np.ones((1, 1), dtype=bool)
     >>> zero = np.zeros(1, dtype=np.intp)
     >>> net = TreeNetwork(np.array([-1]), 0 * one, zero, zero, 0 * one, yes, 0 * one,
@@ -312,8 +299,8 @@ def run_compiled(
         raise ValueError("models from outside are not compiled")
     count, total = network.drop_V.size, bridges.x.size
     order = np.argsort(network.circuit_of_node, kind="stable")
-    structure = _forest(kernel, network, bridges, order, boundaries_s)
-    numbers = _values(
+    structure = structure_of(kernel, network, bridges, order, boundaries_s)
+    numbers = numbers_of(
         kernel,
         network.branch_ohm[order],
         network.string_fixed_ohm,
@@ -330,7 +317,7 @@ def run_compiled(
         *(light_s, part_s, light_A, light_u, peak_x, peak_A, branch_A),
         *(supply_A, lowest_V, limited, charge_C, emf_V, steps),
     )
-    plain = _plain(structure, numbers, results, tolerance)
+    plain = arguments(structure, numbers, results, tolerance)
 
     def run(start: int, stop: int) -> None:
         kernel.run_range(start, stop, False, *plain)
@@ -355,31 +342,3 @@ def run_compiled(
         peak_branch_A=peak_branch_A,
         steps=int(steps.max(initial=0)),
     )
-
-
-def _forest(
-    kernel: ModuleType, network: TreeNetwork, bridges: Bridges, order: Ints, boundaries_s: Floats
-) -> Structure:
-    """Structure of a forest, circuit by circuit; `order` sorts its nodes by circuit."""
-    count, strings = network.drop_V.size, network.string_node.size
-    edges = np.arange(count + 1)
-    node_first = np.searchsorted(network.circuit_of_node[order], edges)
-    string_first = np.searchsorted(network.circuit_of_string, edges)
-    place = np.empty_like(order)
-    place[order] = np.arange(order.size)
-    local = place - node_first[network.circuit_of_node]
-    parent = network.parent[order]
-    first = np.searchsorted(bridges.string, np.arange(strings + 1))
-    # One entry more than a circuit has strings.
-    circuit = np.repeat(np.arange(count), np.diff(string_first) + 1)
-    entry = np.arange(strings + count) - circuit
-    structure: Structure = kernel.Structure(
-        node_first,
-        string_first,
-        np.where(parent < 0, 0, local[parent]),
-        local[network.string_node],
-        first[entry] - first[string_first[circuit]],
-        np.ascontiguousarray(network.string_on, dtype=np.bool_),
-        np.ascontiguousarray(boundaries_s, dtype=np.float64),
-    )
-    return structure

@@ -1,4 +1,4 @@
-"""Heating of conductors by a pulse, and the current that melts a wire.
+"""Heating of conductors by a pulse.
 
 There is no model of the steady current here: that depends on the insulation, the laying and the
 air, and only the rated current of the cable spec is used for it.
@@ -13,11 +13,25 @@ import numpy as np
 
 from bridgewire.errors import ModelRangeError
 from bridgewire.model.kit import Insulation, Metal
-from bridgewire.physics.conductors import FloatOrArray, clad_iacs
+from bridgewire.physics._arguments import FloatOrArray
+from bridgewire.physics.conductors import clad_iacs
 
 
 class HeatLimits(NamedTuple):
-    """Temperatures of an insulation, °C."""
+    """Temperatures that a conductor's insulation bears.
+
+    Parameters
+    ----------
+    operating_C : float
+        Highest conductor temperature in service, °C.
+    short_time_C : float
+        Highest at the end of a pulse of up to 5 s, °C.
+
+    Examples
+    --------
+    >>> INSULATION_LIMITS["pvc-70"].short_time_C
+    160.0
+    """
 
     operating_C: float
     short_time_C: float
@@ -53,8 +67,27 @@ def _constants(metal: Metal, clad_copper_pct: float | None) -> tuple[float, floa
 
 
 def material_factor(metal: Metal, clad_copper_pct: float | None = None) -> float:
-    """K of the adiabatic formula, A √s / mm²: √(Qc (β + 20) / ρ20).
+    """Factor K of the adiabatic formula of a conductor metal, √(Qc (β + 20) / ρ20).
 
+    Parameters
+    ----------
+    metal : {"copper", "copper-clad-aluminium", "aluminium"}
+        Metal of the conductor.
+    clad_copper_pct : float, optional
+        Copper share of copper-clad aluminium by volume, percent, at least 10; 10 where unknown.
+
+    Returns
+    -------
+    float
+        A s^½ / mm².
+
+    Raises
+    ------
+    ModelRangeError
+        For copper-clad aluminium of less than 10 % copper.
+
+    Notes
+    -----
     For copper-clad aluminium computed from the parts (heat by volume share, least conductivity
     of ASTM B566); no standard gives a value.
 
@@ -77,17 +110,32 @@ def k_factor(
     end_C: FloatOrArray,
     clad_copper_pct: float | None = None,
 ) -> FloatOrArray:
-    """k of S = √(I² t) / k, A √s / mm².
+    """Factor k of S = √(I² t) / k between two conductor temperatures.
+
+    k = K √ln((β + θ₂) / (β + θ₁)), K and β those of the metal (`material_factor`).
 
     Parameters
     ----------
+    metal : {"copper", "copper-clad-aluminium", "aluminium"}
+        Metal of the conductor.
     start_C, end_C : float or array
         Conductor temperature before and after, °C; `end_C` not below `start_C`, both above -200.
+    clad_copper_pct : float, optional
+        As in `material_factor`.
+
+    Returns
+    -------
+    float or array
+        A s^½ / mm².
 
     Raises
     ------
     ModelRangeError
-        If the end is below the start.
+        If the end is below the start, a temperature is out of range, or the copper share is.
+
+    Notes
+    -----
+    No heat is lost, so it holds for pulses of up to 5 s and is on the safe side beyond.
 
     References
     ----------
@@ -115,14 +163,20 @@ def adiabatic_end_C(
     start_C: FloatOrArray,
     clad_copper_pct: float | None = None,
 ) -> FloatOrArray:
-    """Conductor temperature after a constant current, no heat lost, °C.
+    """Conductor temperature after a constant current, no heat lost.
+
+    θ₂ = (θ₁ + β) exp(I² t / (K S)²) - β, K and β those of the metal (`material_factor`).
 
     Parameters
     ----------
     current_A, time_s, area_mm2 : float or array
         Current in one conductor (A), its duration (s), its metal cross-section (mm², above 0).
+    metal : {"copper", "copper-clad-aluminium", "aluminium"}
+        Metal of the conductor.
     start_C : float or array
         Conductor temperature before, °C.
+    clad_copper_pct : float, optional
+        As in `material_factor`.
 
     Returns
     -------
@@ -133,12 +187,16 @@ def adiabatic_end_C(
     Raises
     ------
     ModelRangeError
-        For an area that is not above 0, or a negative time.
+        For an area that is not above 0, a negative time, or a copper share below 10 %.
+
+    Notes
+    -----
+    No heat is lost, so the real temperature is lower: by little for a pulse below 5 s in a thick
+    cable, by much for a thin wire over seconds.
 
     References
     ----------
-    IEC 60949. No heat is lost, so the real temperature is lower: by little for a pulse below
-    5 s in a thick cable, by much for a thin wire over seconds.
+    IEC 60949.
 
     Examples
     --------
@@ -165,18 +223,36 @@ def adiabatic_max_current_A(
     end_C: FloatOrArray,
     clad_copper_pct: float | None = None,
 ) -> FloatOrArray:
-    """Largest constant current of a pulse that keeps a conductor at or below a temperature, A.
+    """Largest constant current of a pulse that keeps a conductor below a temperature, k S / √t.
 
-    I = k S / √t.
+    Parameters
+    ----------
+    time_s, area_mm2 : float or array
+        Length of the pulse (s) and metal cross-section of the conductor (mm²), above 0.
+    metal : {"copper", "copper-clad-aluminium", "aluminium"}
+        Metal of the conductor.
+    start_C, end_C : float or array
+        Conductor temperature before, and the one not to be passed, °C; see `k_factor`.
+    clad_copper_pct : float, optional
+        As in `material_factor`.
+
+    Returns
+    -------
+    float or array
+        Current in one conductor, A.
 
     Raises
     ------
     ModelRangeError
-        For a time or an area that is not above 0, or an end below the start.
+        For a time or an area that is not above 0, or what `k_factor` refuses.
+
+    Notes
+    -----
+    Holds for pulses of up to 5 s; on the safe side for longer ones.
 
     References
     ----------
-    IEC 60364-5-54, 543.1.2; up to 5 s.
+    IEC 60364-5-54, 543.1.2.
 
     Examples
     --------
@@ -188,103 +264,3 @@ def adiabatic_max_current_A(
     k = k_factor(metal, start_C, end_C, clad_copper_pct)
     value = np.asarray(k * np.asarray(area_mm2, dtype=float) / np.sqrt(time_s))
     return float(value) if value.ndim == 0 else value
-
-
-PREECE: MappingProxyType[str, float] = MappingProxyType(
-    {
-        "copper": 10244.0,
-        "aluminium": 7585.0,
-        "platinum": 5172.0,
-        "german-silver": 5230.0,
-        "platinoid": 4750.0,
-        "iron": 3148.0,
-        "tin": 1642.0,
-        "tin-lead": 1318.0,
-        "lead": 1379.0,
-    }
-)
-"""Preece's constants, A / in^1.5."""
-
-
-def preece_fusing_current_A(diameter_m: FloatOrArray, metal: str = "copper") -> FloatOrArray:
-    """Steady current that melts a straight bare wire in still air: I = C d^1.5, d in inches, A.
-
-    An old rule of thumb for long wires in air. Short wires between terminals carry more,
-    insulated or bundled ones less; never size anything with it.
-
-    Raises
-    ------
-    ModelRangeError
-        For a metal without a constant.
-
-    References
-    ----------
-    W. H. Preece, Proc. R. Soc. 1884-1888, constants as in handbooks.
-
-    Examples
-    --------
-    >>> round(preece_fusing_current_A(0.0524 * 0.0254), 2)
-    122.88
-    """
-    if metal not in PREECE:
-        raise ModelRangeError(f"no fusing constant for {metal!r}: {', '.join(PREECE)}")
-    return PREECE[metal] * (diameter_m / 0.0254) ** 1.5
-
-
-def onderdonk_fusing_current_A(
-    area_m2: FloatOrArray, time_s: FloatOrArray, ambient_C: FloatOrArray, melting_C: float = 1083.0
-) -> FloatOrArray:
-    """Current that melts a copper wire within a short time, A.
-
-    I = A √(log10((Tm - Ta)/(234 + Ta) + 1) / (33 t)), A in circular mils. The sum 234 + Ta is
-    often misprinted as 234 - Ta, which gives about 5 % too much.
-
-    Parameters
-    ----------
-    area_m2 : float or array
-        Cross-section, m².
-    time_s : float or array
-        Above 0, up to about 10 s (no heat lost).
-
-    References
-    ----------
-    I. M. Onderdonk's short-time fusing equation, as in handbooks.
-
-    Examples
-    --------
-    >>> round(onderdonk_fusing_current_A(2581 * 5.067075e-10, 5.0, 25.0), 2)
-    168.86
-    """
-    if not bool(np.all(np.asarray(time_s) > 0.0)):
-        raise ModelRangeError("time must be above 0")
-    value = np.asarray(
-        area_m2 / CIRCULAR_MIL_M2 * np.sqrt(_onderdonk(ambient_C, melting_C) / time_s)
-    )
-    return float(value) if value.ndim == 0 else value
-
-
-def onderdonk_fusing_time_s(
-    area_m2: FloatOrArray,
-    current_A: FloatOrArray,
-    ambient_C: FloatOrArray,
-    melting_C: float = 1083.0,
-) -> FloatOrArray:
-    """Time in which a current melts a copper wire, s; see `onderdonk_fusing_current_A`.
-
-    Examples
-    --------
-    >>> round(onderdonk_fusing_time_s(4110 * 5.067075e-10, 400.0, 25.0), 2)
-    2.26
-    """
-    density = np.asarray(current_A, dtype=float) / (area_m2 / CIRCULAR_MIL_M2)
-    value = np.asarray(_onderdonk(ambient_C, melting_C) / density**2)
-    return float(value) if value.ndim == 0 else value
-
-
-CIRCULAR_MIL_M2 = float(np.pi / 4.0 * 2.54e-5**2)
-"""Area of a circle of one thousandth of an inch, m²."""
-
-
-def _onderdonk(ambient_C: FloatOrArray, melting_C: float) -> FloatOrArray:
-    ratio = (melting_C - np.asarray(ambient_C, dtype=float)) / (234.0 + ambient_C)
-    return np.asarray(np.log10(ratio + 1.0) / 33.0)

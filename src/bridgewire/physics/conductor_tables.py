@@ -5,9 +5,12 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import Literal
 
+import numpy as np
+
 from bridgewire.errors import ModelRangeError
 from bridgewire.model.kit import Metal
-from bridgewire.physics.conductors import FloatOrArray
+from bridgewire.physics._arguments import FloatOrArray
+from bridgewire.physics.conductors import LINEAR_C
 
 ConductorClass = Literal[1, 2, 5, 6]
 
@@ -68,6 +71,7 @@ def iec60228_max_ohm_per_m(
     coated : bool
         Metal-coated (tinned) copper wires.
     metal : {"copper", "aluminium"}
+        Aluminium has limits in the classes 1 and 2 alone.
 
     Returns
     -------
@@ -98,46 +102,98 @@ def iec60228_max_ohm_per_m(
 def iec60228_kt(temperature_C: FloatOrArray) -> FloatOrArray:
     """Factor of IEC 60228 that brings a resistance measured at a temperature to 20 °C.
 
+    Parameters
+    ----------
+    temperature_C : float or array
+        Conductor temperature at the measurement, °C, 5 to 100: the range of the table.
+
+    Returns
+    -------
+    float or array
+        Resistance at 20 °C over the measured one.
+
+    Raises
+    ------
+    ModelRangeError
+        Outside the range.
+
+    Notes
+    -----
     The table of the standard is exactly 250 / (230 + t), which is a coefficient of 0.0040 /K and
     not copper's 0.00393 /K. Use it only to compare with measurements corrected that way; the
-    model uses `conductors.resistance_factor`.
+    model uses `bridgewire.physics.conductors.resistance_factor`.
 
     References
     ----------
-    IEC 60228, annex on temperature correction; 5 to 100 °C.
+    IEC 60228, annex on temperature correction.
 
     Examples
     --------
     >>> round(iec60228_kt(100.0), 3)
     0.758
     """
+    _need_within(temperature_C, 5.0, 100.0)
     return 250.0 / (230.0 + temperature_C)
 
 
 def copper_kt(temperature_C: FloatOrArray) -> FloatOrArray:
-    """Factor that brings a copper resistance measured at a temperature to 20 °C, exact form.
+    """Factor that brings a measured copper resistance to 20 °C, 254.5 / (234.5 + t).
 
-    254.5 / (234.5 + t), the inverse of copper's 0.00393 /K.
+    Parameters
+    ----------
+    temperature_C : float or array
+        Conductor temperature at the measurement, °C, -60 to 250.
+
+    Returns
+    -------
+    float or array
+        Resistance at 20 °C over the measured one.
+
+    Raises
+    ------
+    ModelRangeError
+        Outside the range.
+
+    Notes
+    -----
+    The inverse of the linear law with copper's 0.00393 /K.
+
+    References
+    ----------
+    IEC 60028.
 
     Examples
     --------
     >>> round(copper_kt(100.0), 4)
     0.7608
     """
+    _need_within(temperature_C, LINEAR_C[0], LINEAR_C[1])
     return 254.5 / (234.5 + temperature_C)
 
 
 def from_75C(
     resistance: FloatOrArray, temperature_C: FloatOrArray, metal: Metal = "copper"
 ) -> FloatOrArray:
-    """Bring a resistance tabulated at 75 °C to another temperature.
+    """Bring a resistance tabulated at 75 °C to another temperature, R2 = R1 (1 + a (t - 75)).
 
-    R2 = R1 (1 + a (t - 75)) with a = 0.00323 /K for copper and 0.00330 /K for aluminium.
+    Parameters
+    ----------
+    resistance : float or array
+        At 75 °C, in any unit.
+    temperature_C : float or array
+        Wanted conductor temperature, °C, -60 to 250.
+    metal : {"copper", "aluminium"}
+        Its a is 0.00323 /K for copper, 0.00330 /K for aluminium.
+
+    Returns
+    -------
+    float or array
+        Resistance at `temperature_C`, in the same unit.
 
     Raises
     ------
     ModelRangeError
-        For copper-clad aluminium, which the table does not have.
+        For copper-clad aluminium, which the table does not have, and outside the range.
 
     References
     ----------
@@ -150,5 +206,14 @@ def from_75C(
     """
     if metal == "copper-clad-aluminium":
         raise ModelRangeError("the 75 °C table has no copper-clad aluminium")
+    _need_within(temperature_C, LINEAR_C[0], LINEAR_C[1])
     alpha = 0.00323 if metal == "copper" else 0.00330
     return resistance * (1.0 + alpha * (temperature_C - 75.0))
+
+
+def _need_within(temperature_C: FloatOrArray, lowest_C: float, highest_C: float) -> None:
+    value = np.asarray(temperature_C, dtype=float)
+    if not bool(np.all((value >= lowest_C) & (value <= highest_C))):
+        raise ModelRangeError(
+            f"conductor temperature {temperature_C} °C is outside {lowest_C:g} to {highest_C:g}"
+        )

@@ -6,18 +6,18 @@ All resistances are for one conductor, one way: feed and return both count.
 
 from __future__ import annotations
 
-from typing import Literal, TypeAlias
+from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from bridgewire.errors import ModelRangeError
 from bridgewire.model.kit import Metal
-
-FloatOrArray: TypeAlias = float | NDArray[np.float64]
+from bridgewire.physics._arguments import FloatOrArray
 
 REFERENCE_C = 20.0
 """Temperature of all reference resistances."""
+LINEAR_C = (-60.0, 250.0)
+"""Conductor temperatures between which the linear law is used."""
 COPPER_OHM_M = 1.7241e-8
 """Annealed copper of 100 % IACS at 20 °C (IEC 60028)."""
 ALUMINIUM_OHM_M = 2.8264e-8
@@ -40,12 +40,12 @@ Corner = Literal["typical", "worst"]
 
 
 def awg_diameter_m(awg: FloatOrArray) -> FloatOrArray:
-    """Diameter of a solid round wire from its American gauge number.
+    """Diameter of a solid round wire from its American gauge number, 0.127 mm × 92^((36 - n)/39).
 
     Parameters
     ----------
     awg : float or array
-        Gauge number, -3 (that is 4/0) to 56.
+        Gauge number n, -3 (that is 4/0) to 56.
 
     Returns
     -------
@@ -75,7 +75,24 @@ def awg_diameter_m(awg: FloatOrArray) -> FloatOrArray:
 def awg_area_m2(awg: FloatOrArray) -> FloatOrArray:
     """Cross-section of a solid round wire from its American gauge number.
 
-    Returns m²; same range, errors and source as `awg_diameter_m`.
+    Parameters
+    ----------
+    awg : float or array
+        Gauge number, -3 (that is 4/0) to 56.
+
+    Returns
+    -------
+    float or array
+        Cross-section, m².
+
+    Raises
+    ------
+    ModelRangeError
+        For gauges outside the range.
+
+    References
+    ----------
+    ASTM B258, see `awg_diameter_m`.
 
     Examples
     --------
@@ -91,10 +108,15 @@ def clad_iacs(clad_copper_pct: float | None, corner: Corner = "typical") -> floa
     Parameters
     ----------
     clad_copper_pct : float or None
-        Copper share by volume, percent, at least 10. A share between the two classes of the
-        standard counts as the lower class; an unknown share as 10 %.
+        Copper share by volume, percent, at least 10 and below 100. A share between the two classes
+        of the standard counts as the lower class; an unknown share as 10 %.
     corner : {"typical", "worst"}
         Tabulated typical conductivity, or the least that the standard allows.
+
+    Returns
+    -------
+    float
+        Ratio, below 1.
 
     Raises
     ------
@@ -124,20 +146,28 @@ def resistivity_ohm_m(
     clad_copper_pct: float | None = None,
     corner: Corner = "typical",
 ) -> FloatOrArray:
-    """Resistivity of a conductor metal.
+    """Resistivity of a conductor metal at a temperature, ρ₂₀ (1 + α (t - 20 °C)).
 
     Parameters
     ----------
     metal : {"copper", "copper-clad-aluminium", "aluminium"}
+        Metal of the conductor.
     temperature_C : float or array
         Conductor temperature, °C, -60 to 250.
-    clad_copper_pct, corner
-        For copper-clad aluminium, see `clad_iacs`.
+    clad_copper_pct : float, optional
+        Copper share of copper-clad aluminium, see `clad_iacs`.
+    corner : {"typical", "worst"}
+        Of copper-clad aluminium, see `clad_iacs`.
 
     Returns
     -------
     float or array
         Resistivity, ohm m.
+
+    Raises
+    ------
+    ModelRangeError
+        For a temperature or copper share out of range.
 
     References
     ----------
@@ -160,13 +190,19 @@ def resistivity_ohm_m(
 
 
 def resistance_factor(temperature_C: FloatOrArray, metal: Metal) -> FloatOrArray:
-    """Resistance at a temperature over the resistance at 20 °C.
+    """Resistance at a temperature over the resistance at 20 °C, 1 + α (t - 20 °C).
 
     Parameters
     ----------
     temperature_C : float or array
-        Conductor temperature, °C, -60 to 250 (linear law).
+        Conductor temperature t, °C, -60 to 250 (linear law).
     metal : {"copper", "copper-clad-aluminium", "aluminium"}
+        Its α is in `ALPHA_PER_K`.
+
+    Returns
+    -------
+    float or array
+        Ratio, 1 at 20 °C.
 
     Raises
     ------
@@ -183,7 +219,7 @@ def resistance_factor(temperature_C: FloatOrArray, metal: Metal) -> FloatOrArray
     1.21615
     """
     value = np.asarray(temperature_C, dtype=float)
-    if not bool(np.all((value >= -60.0) & (value <= 250.0))):
+    if not bool(np.all((value >= LINEAR_C[0]) & (value <= LINEAR_C[1]))):
         raise ModelRangeError(f"conductor temperature {temperature_C} °C is outside -60 to 250")
     return 1.0 + ALPHA_PER_K[metal] * (temperature_C - REFERENCE_C)
 
@@ -194,19 +230,36 @@ def ohm_per_m_20C(
     clad_copper_pct: float | None = None,
     corner: Corner = "typical",
 ) -> FloatOrArray:
-    """Resistance per metre of one solid conductor at 20 °C.
-
-    Stranding is not in it: strands are longer than the cable by the lay.
+    """Resistance per metre of one solid conductor at 20 °C, ρ / A.
 
     Parameters
     ----------
+    metal : {"copper", "copper-clad-aluminium", "aluminium"}
+        Metal of the conductor.
     area_m2 : float or array
-        Metal cross-section, m², above 0.
+        Metal cross-section A, m², above 0.
+    clad_copper_pct : float, optional
+        Copper share of copper-clad aluminium, see `clad_iacs`.
+    corner : {"typical", "worst"}
+        Of copper-clad aluminium, see `clad_iacs`.
+
+    Returns
+    -------
+    float or array
+        Ohm per metre, one way.
 
     Raises
     ------
     ModelRangeError
-        For an area that is not above 0.
+        For an area that is not above 0, or a copper share out of range.
+
+    Notes
+    -----
+    Stranding is not in it: strands are longer than the cable by the lay, 2 to 3 %.
+
+    References
+    ----------
+    As `resistivity_ohm_m`.
 
     Examples
     --------
@@ -224,16 +277,26 @@ def loop_ohm(
     feed_conductors: int = 1,
     return_conductors: int = 1,
 ) -> FloatOrArray:
-    """Resistance of feed and return of a run.
+    """Resistance of feed and return of a run, r L (1/n_feed + 1/n_return).
 
     Parameters
     ----------
     ohm_per_m : float or array
-        Of one conductor, ohm/m.
+        Of one conductor, r, ohm/m.
     length_m : float or array
-        One-way length, m.
+        One-way length L, m.
     feed_conductors, return_conductors : int
-        How many conductors lie in parallel.
+        How many conductors lie in parallel, at least 1.
+
+    Returns
+    -------
+    float or array
+        Ohm, both ways.
+
+    Raises
+    ------
+    ModelRangeError
+        Without a feed or return conductor.
 
     Examples
     --------

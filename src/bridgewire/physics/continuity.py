@@ -11,7 +11,7 @@ from typing import Literal
 import numpy as np
 
 from bridgewire.errors import ModelRangeError
-from bridgewire.physics.conductors import FloatOrArray
+from bridgewire.physics._arguments import FloatOrArray
 
 Rule = Literal["fireworks-code", "one-tenth"]
 

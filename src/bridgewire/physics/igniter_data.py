@@ -1,7 +1,8 @@
 """Heating constants of an igniter class, from thermal data or from what a data sheet has.
 
-Every form ends in pairs of threshold current I₀ and time constant τ (see `bridge`): one for the
-slowest igniter that the data allow, a typical one, and the fastest.
+Every form ends in pairs of threshold current I₀ and time constant τ (see
+`bridgewire.physics.bridge_heating`): one for the slowest igniter that the data allow, a typical
+one, and the fastest.
 """
 
 from __future__ import annotations
@@ -38,28 +39,54 @@ class Heating:
 
     No igniter that fits the data lights later than `slow` or sooner than `fast` at any constant
     current from `sure_from_A` up.
+
+    Parameters
+    ----------
+    threshold_A : Band
+        I₀: smallest, typical and largest that the data allow, each by itself, A.
+    tau_s : Band
+        τ: smallest, typical and largest that the data allow, each by itself, s.
+    slow, typical, fast : tuple of float
+        Pairs of I₀ (A) and τ (s): the slowest igniter that the data allow, a typical one, the
+        fastest.
+    basis : str
+        Which form of data was used, see `heating`.
+    theta_lit_K : Band or None
+        Temperature rise that lights, K; None where the class has no ignition temperature.
+    sure_from_A : float
+        Smallest current at which the data promise a light at all, A. With data-sheet forms this is
+        the all-fire current: between `slow`'s threshold and this current `slow` promises too much.
+
+    Examples
+    --------
+    >>> a = IgniterClass("a", "bridge-igniter", no_fire_A=0.18, all_fire_A=0.6,
+    ...                  all_fire_time_s=0.010)
+    >>> heating(a, Band.exact(20.0)).sure_from_A
+    0.6
     """
 
     threshold_A: Band
-    """I₀: smallest, typical and largest that the data allow, each by itself."""
     tau_s: Band
-    """τ: smallest, typical and largest that the data allow, each by itself."""
     slow: Pair
     typical: Pair
     fast: Pair
     basis: Basis
-    """Which form of data was used."""
     theta_lit_K: Band | None
-    """Temperature rise that lights; None where the class has no ignition temperature."""
     sure_from_A: float
-    """Smallest current at which the data promise a light at all. With data-sheet forms this is the
-    all-fire current: between `slow`'s threshold and this current `slow` promises too much."""
 
 
-def missing_heating_data(cls: IgniterClass) -> tuple[str, ...]:
+def missing_heating_data(klass: IgniterClass) -> tuple[str, ...]:
     """Name the keys that are absent before the class can be computed.
 
-    Those of the form that lacks the fewest keys; empty if one form is complete.
+    Parameters
+    ----------
+    klass : IgniterClass
+        The class, in any of the forms of `heating`.
+
+    Returns
+    -------
+    tuple of str
+        Keys of the form that lacks the fewest; empty if one form is complete.
 
     Examples
     --------
@@ -68,18 +95,19 @@ def missing_heating_data(cls: IgniterClass) -> tuple[str, ...]:
     >>> missing_heating_data(IgniterClass("m", "electric-match"))
     ('threshold_A', 'tau_s')
     """
-    absent = [tuple(key for key in form if getattr(cls, key) is None) for form in _FORMS]
+    absent = [tuple(key for key in form if getattr(klass, key) is None) for form in _FORMS]
     return min(absent, key=len)
 
 
-def heating(cls: IgniterClass, ambient_C: Band) -> Heating | None:
+def heating(klass: IgniterClass, ambient_C: Band) -> Heating | None:
     """Derive the heating constants of an igniter class.
 
     Parameters
     ----------
-    cls : IgniterClass
+    klass : IgniterClass
+        Its heating data in any of the forms below.
     ambient_C : Band
-        Ambient temperature. Used where the class has an ignition temperature (`lit_C`).
+        Ambient temperature, °C. Used where the class has an ignition temperature (`lit_C`).
 
     Returns
     -------
@@ -126,32 +154,32 @@ def heating(cls: IgniterClass, ambient_C: Band) -> Heating | None:
     >>> [round(v, 4) for v in (*h.slow, *h.fast)]
     [0.3361, 0.0266, 0.18, 0.0247]
     """
-    if missing_heating_data(cls):
+    if missing_heating_data(klass):
         return None
     for form, derive in zip(_FORMS, (_thermal, _threshold, _data_sheet), strict=True):
-        if all(getattr(cls, key) is not None for key in form):
-            return derive(cls, ambient_C)
+        if all(getattr(klass, key) is not None for key in form):
+            return derive(klass, ambient_C)
     return None
 
 
-def _lit_rise(cls: IgniterClass, ambient_C: Band) -> Band | None:
-    if cls.lit_C is None:
+def _lit_rise(klass: IgniterClass, ambient_C: Band) -> Band | None:
+    if klass.lit_C is None:
         return None
-    rise = cls.lit_C.plus(ambient_C.scaled(-1.0))
+    rise = klass.lit_C.plus(ambient_C.scaled(-1.0))
     if rise.min <= 0.0:
         raise ModelRangeError(
-            f"{cls.id}: lights at {cls.lit_C.min:g} °C, which is not above the ambient of "
+            f"{klass.id}: lights at {klass.lit_C.min:g} °C, which is not above the ambient of "
             f"{ambient_C.max:g} °C"
         )
     return rise
 
 
-def _thermal(cls: IgniterClass, ambient_C: Band) -> Heating:
-    capacity, loss, bridge = cls.heat_capacity_J_per_K, cls.loss_W_per_K, cls.bridge_ohm
-    rise = _lit_rise(cls, ambient_C)
+def _thermal(klass: IgniterClass, ambient_C: Band) -> Heating:
+    capacity, loss, bridge = klass.heat_capacity_J_per_K, klass.loss_W_per_K, klass.bridge_ohm
+    rise = _lit_rise(klass, ambient_C)
     if capacity is None or loss is None or bridge is None or rise is None:
-        raise ModelRangeError(f"{cls.id}: thermal data are incomplete")
-    _positive(cls, heat_capacity_J_per_K=capacity, loss_W_per_K=loss, bridge_ohm=bridge)
+        raise ModelRangeError(f"{klass.id}: thermal data are incomplete")
+    _positive(klass, heat_capacity_J_per_K=capacity, loss_W_per_K=loss, bridge_ohm=bridge)
     slow = (math.sqrt(loss.max * rise.max / bridge.min), capacity.max / loss.max)
     typical = (
         math.sqrt(loss.typical * rise.typical / bridge.typical),
@@ -170,19 +198,19 @@ def _thermal(cls: IgniterClass, ambient_C: Band) -> Heating:
     )
 
 
-def _threshold(cls: IgniterClass, ambient_C: Band) -> Heating:
-    threshold, tau = cls.threshold_A, cls.tau_s
+def _threshold(klass: IgniterClass, ambient_C: Band) -> Heating:
+    threshold, tau = klass.threshold_A, klass.tau_s
     if threshold is None or tau is None:
-        raise ModelRangeError(f"{cls.id}: threshold_A or tau_s is missing")
-    _positive(cls, threshold_A=threshold, tau_s=tau)
-    rise = _lit_rise(cls, ambient_C)
-    if rise is not None and cls.lit_C is not None:
-        if cls.lit_C.min <= REFERENCE_C:
-            raise ModelRangeError(f"{cls.id}: lit_C {cls.lit_C.min:g} is not above 20 °C")
+        raise ModelRangeError(f"{klass.id}: threshold_A or tau_s is missing")
+    _positive(klass, threshold_A=threshold, tau_s=tau)
+    rise = _lit_rise(klass, ambient_C)
+    if rise is not None and klass.lit_C is not None:
+        if klass.lit_C.min <= REFERENCE_C:
+            raise ModelRangeError(f"{klass.id}: lit_C {klass.lit_C.min:g} is not above 20 °C")
         threshold = Band(
-            threshold.min * math.sqrt(rise.min / (cls.lit_C.min - REFERENCE_C)),
-            threshold.typical * math.sqrt(rise.typical / (cls.lit_C.typical - REFERENCE_C)),
-            threshold.max * math.sqrt(rise.max / (cls.lit_C.max - REFERENCE_C)),
+            threshold.min * math.sqrt(rise.min / (klass.lit_C.min - REFERENCE_C)),
+            threshold.typical * math.sqrt(rise.typical / (klass.lit_C.typical - REFERENCE_C)),
+            threshold.max * math.sqrt(rise.max / (klass.lit_C.max - REFERENCE_C)),
             stated=threshold.stated,
         )
     return Heating(
@@ -197,34 +225,34 @@ def _threshold(cls: IgniterClass, ambient_C: Band) -> Heating:
     )
 
 
-def _data_sheet(cls: IgniterClass, ambient_C: Band) -> Heating:
-    no_fire, all_fire, time = cls.no_fire_A, cls.all_fire_A, cls.all_fire_time_s
+def _data_sheet(klass: IgniterClass, ambient_C: Band) -> Heating:
+    no_fire, all_fire, time = klass.no_fire_A, klass.all_fire_A, klass.all_fire_time_s
     if no_fire is None or all_fire is None or time is None:
-        raise ModelRangeError(f"{cls.id}: data-sheet currents are incomplete")
+        raise ModelRangeError(f"{klass.id}: data-sheet currents are incomplete")
     if min(no_fire, all_fire, time) <= 0.0:
         raise ModelRangeError(
-            f"{cls.id}: no_fire_A, all_fire_A and all_fire_time_s must be above 0"
+            f"{klass.id}: no_fire_A, all_fire_A and all_fire_time_s must be above 0"
         )
     if no_fire >= all_fire:
         raise ModelRangeError(
-            f"{cls.id}: no_fire_A {no_fire:g} is not below all_fire_A {all_fire:g}"
+            f"{klass.id}: no_fire_A {no_fire:g} is not below all_fire_A {all_fire:g}"
         )
-    rise = _lit_rise(cls, ambient_C)
+    rise = _lit_rise(klass, ambient_C)
     budget = all_fire**2 * time
     # the largest impulse of an igniter that meets both currents, A² s
     largest = budget / _shape((no_fire / all_fire) ** 2)
-    if cls.impulse_mJ_per_ohm is None:
+    if klass.impulse_mJ_per_ohm is None:
         return _without_impulse(no_fire, all_fire, largest, budget, rise)
-    _positive(cls, impulse_mJ_per_ohm=cls.impulse_mJ_per_ohm)
-    k_min, k_max = cls.impulse_mJ_per_ohm.min * 1e-3, cls.impulse_mJ_per_ohm.max * 1e-3
+    _positive(klass, impulse_mJ_per_ohm=klass.impulse_mJ_per_ohm)
+    k_min, k_max = klass.impulse_mJ_per_ohm.min * 1e-3, klass.impulse_mJ_per_ohm.max * 1e-3
     if k_max >= budget:
         raise ModelRangeError(
-            f"{cls.id}: an igniter of {k_max * 1e3:g} mJ/ohm cannot light within {time:g} s at "
-            f"all_fire_A {all_fire:g}: that gives only {budget * 1e3:g} mJ/ohm"
+            f"{klass.id}: an igniter of {k_max * 1e3:g} mJ/Ω cannot light within {time:g} s at "
+            f"all_fire_A {all_fire:g}: that gives only {budget * 1e3:g} mJ/Ω"
         )
     if k_min > largest:
         raise ModelRangeError(
-            f"{cls.id}: with impulse_mJ_per_ohm {k_min * 1e3:g} or more an igniter that lights "
+            f"{klass.id}: with impulse_mJ_per_ohm {k_min * 1e3:g} or more an igniter that lights "
             f"within {time:g} s at all_fire_A {all_fire:g} would also light at no_fire_A "
             f"{no_fire:g}"
         )
@@ -294,7 +322,7 @@ def _solve_shape(value: float) -> float:
     return low
 
 
-def _positive(cls: IgniterClass, **bands: Band) -> None:
+def _positive(klass: IgniterClass, **bands: Band) -> None:
     for key, band in bands.items():
         if band.min <= 0.0:
-            raise ModelRangeError(f"{cls.id}: {key} must be above 0, got {band.min:g}")
+            raise ModelRangeError(f"{klass.id}: {key} must be above 0, got {band.min:g}")

@@ -19,16 +19,26 @@ from bridgewire.physics.network import Floats, Ints
 class BridgeState:
     """What an igniter model sees: arrays over its bridges, all of one shape.
 
-    Attributes
+    Parameters
     ----------
     x : array
         Temperature rise over the rise that lights the bridge.
     current_A : array
-        Current through the bridge; zeros where only the resistance is asked.
-    cold_ohm, rise_per_x, threshold_A, tau_s : arrays
-        As in `bridgewire.physics.bridges.Bridges`.
+        Current through the bridge, A, not negative; zeros where only the resistance is asked.
+    cold_ohm, rise_per_x, threshold_A, tau_s : array
+        Constants of the bridges, as in `bridgewire.physics.bridges.Bridges`: ohm, relative rise, A,
+        s.
     parameters : mapping of str to array
         The class's own ``parameters``.
+
+    Examples
+    --------
+    The built-in law of heating, as a model would write it:
+
+    >>> one = np.ones(2)
+    >>> s = BridgeState(0 * one, np.array([0.4, 0.8]), one, 0 * one, 0.4 * one, 0.02 * one, {})
+    >>> ((s.current_A / s.threshold_A) ** 2 * (1.0 + s.rise_per_x * s.x)).tolist()
+    [1.0, 4.0]
     """
 
     x: Floats
@@ -44,14 +54,22 @@ class BridgeState:
 class SupplyState:
     """What a supply model sees: arrays over its circuits, all of one shape.
 
-    Attributes
+    Parameters
     ----------
     output_V : array
-        Voltage at the supply's terminals.
+        Voltage at the supply's terminals, V, from 0 to `emf_V`.
     emf_V : array
-        Open-circuit voltage.
+        Open-circuit voltage, V.
     parameters : mapping of str to array
         The supply's own ``parameters``.
+
+    Examples
+    --------
+    A resistance of 0.5 ohm, as a model would write it:
+
+    >>> s = SupplyState(np.array([10.0]), np.array([12.0]), {"ohm": np.array([0.5])})
+    >>> ((s.emf_V - s.output_V) / s.parameters["ohm"]).tolist()
+    [4.0]
     """
 
     output_V: Floats
@@ -67,21 +85,34 @@ SupplyFunction = Callable[[SupplyState], Floats]
 class IgniterModel:
     """An igniter's own law.
 
-    Attributes
+    Parameters
     ----------
     name : str
         What an igniter class names under ``model``.
     heating : callable
-        u of ``dx/dt = (u - x) / tau``, dimensionless, not negative. The built-in law is
-        ``(I / I0)^2 (1 + a x)``.
+        From a `BridgeState`: u of ``dx/dt = (u - x) / tau``, dimensionless, not negative. The
+        built-in law is ``(I / I0)^2 (1 + a x)``.
     resistance : callable, optional
-        Of the whole bridge, ohm, above 0. The built-in law is ``R0 (1 + a x)``.
+        Of the whole bridge, ohm, above 0. The built-in law is ``R0 (1 + a x)``. Its answer must not
+        depend on the current, which is not known yet.
     after_ohm : callable, optional
         Resistance once the bridge has parted, from the state in which it parts, ohm, not
         negative; ``inf`` is open. The class's own ``after_fire`` where absent.
     parameters : tuple of str
         Keys that the class must give under ``parameters``.
     title : str
+        What a person calls it.
+
+    Notes
+    -----
+    The functions are asked several times in each step, with all bridges that obey the model at
+    once. An answer that cannot be used is replaced by the built-in law and noted, see `checked`;
+    verdicts that rest on it are *unknown*.
+
+    Examples
+    --------
+    >>> IgniterModel("square", lambda s: (s.current_A / s.threshold_A) ** 2).parameters
+    ()
     """
 
     name: str
@@ -96,16 +127,29 @@ class IgniterModel:
 class SupplyModel:
     """A supply's own law.
 
-    Attributes
+    Parameters
     ----------
     name : str
         What a supply of kind ``model`` names under ``model``.
     current_A : callable
-        Current that the supply gives at an output voltage, A: not negative, and not rising with
-        the voltage.
+        From a `SupplyState`: current that the supply gives at an output voltage, A: not negative,
+        and not rising with the voltage.
     parameters : tuple of str
         Keys that the supply must give under ``parameters``.
     title : str
+        What a person calls it.
+
+    Notes
+    -----
+    The operating point is where this falling curve meets the load's rising one. An answer that
+    cannot be used counts as no current and is noted, see `checked`; so is a curve that rises.
+
+    Examples
+    --------
+    >>> model = SupplyModel(
+    ...     "ohmic", lambda s: (s.emf_V - s.output_V) / s.parameters["ohm"], ("ohm",))
+    >>> model.parameters
+    ('ohm',)
     """
 
     name: str
@@ -116,7 +160,20 @@ class SupplyModel:
 
 @frozen
 class Models:
-    """Models that plugins bring, by name."""
+    """Models that plugins bring.
+
+    Parameters
+    ----------
+    igniters : mapping of str to IgniterModel
+        By the name that an igniter class gives.
+    supplies : mapping of str to SupplyModel
+        By the name that a supply gives.
+
+    Examples
+    --------
+    >>> Models().igniters
+    {}
+    """
 
     igniters: Mapping[str, IgniterModel] = field(factory=dict)
     supplies: Mapping[str, SupplyModel] = field(factory=dict)
@@ -124,7 +181,20 @@ class Models:
 
 @frozen
 class ModelFault:
-    """An answer of a model that could not be used."""
+    """An answer of a model that could not be used.
+
+    Parameters
+    ----------
+    model : str
+        Name of the model.
+    text : str
+        Which function, and what was wrong.
+
+    Examples
+    --------
+    >>> ModelFault("square", "heating: -1 is negative").model
+    'square'
+    """
 
     model: str
     text: str
@@ -132,7 +202,21 @@ class ModelFault:
 
 @define(eq=False)
 class FaultLog:
-    """Faults of models in one run; each is kept once."""
+    """Faults of models in one run; each is kept once.
+
+    Parameters
+    ----------
+    faults : dict of ModelFault to None
+        In the order in which they came up.
+
+    Examples
+    --------
+    >>> log = FaultLog()
+    >>> log.add("square", "heating: -1 is negative")
+    >>> log.add("square", "heating: -1 is negative")
+    >>> len(log.faults)
+    1
+    """
 
     faults: dict[ModelFault, None] = field(factory=dict)
 
@@ -151,19 +235,27 @@ def checked(
     above_zero: bool = False,
     may_be_infinite: bool = False,
 ) -> Floats:
-    """A model's answer if it can be used, else the built-in one.
+    """Take a model's answer if it can be used, else the built-in one.
 
     Parameters
     ----------
     model, what : str
-        For the fault's text.
+        Name of the model and of its function, for the fault's text.
     answer : callable
+        Asks the model. Whatever it raises is a fault.
     builtin : array
         What the built-in law gives; its shape is the one expected.
     log : FaultLog
+        Where a fault is noted.
     above_zero : bool
         Whether 0 is a fault, too.
     may_be_infinite : bool
+        Whether ``inf`` is none.
+
+    Returns
+    -------
+    array
+        The answer as floats, or `builtin`.
 
     Examples
     --------
@@ -197,12 +289,28 @@ def checked(
 
 @define(eq=False)
 class Law:
-    """A model on some members (bridges or circuits) of a batch."""
+    """A model on some members (bridges or circuits) of a batch.
+
+    Parameters
+    ----------
+    model : IgniterModel or SupplyModel
+        The model.
+    members : int array
+        Places of the bridges or circuits that obey it.
+    parameters : mapping of str to array
+        Each of the members' shape.
+
+    Examples
+    --------
+    >>> law = Law(SupplyModel("m", lambda s: s.emf_V, ("ohm",)), np.array([0, 2]),
+    ...           {"ohm": np.array([0.1, 0.2])})
+    >>> law.take(np.array([2])).parameters["ohm"].tolist(), law.moved(10).members.tolist()
+    ([0.2], [10, 12])
+    """
 
     model: IgniterModel | SupplyModel
     members: Ints
     parameters: Mapping[str, Floats]
-    """Each of the members' shape."""
 
     def moved(self, offset: int) -> Law:
         """The same law with its members further on in a larger batch."""
@@ -223,12 +331,48 @@ class Law:
 
 
 def take_laws(laws: Sequence[Law], keep: Ints) -> tuple[Law, ...]:
-    """The laws that some members of a batch obey, with their new places."""
+    """Keep the laws that some members of a batch obey, with their new places.
+
+    Parameters
+    ----------
+    laws : sequence of Law
+        Of the whole batch.
+    keep : int array
+        Places of the members that are kept, in their new order.
+
+    Returns
+    -------
+    tuple of Law
+        Without the laws that none of them obeys.
+
+    Examples
+    --------
+    >>> law = Law(SupplyModel("m", lambda s: s.emf_V), np.array([0, 2]), {})
+    >>> [one.members.tolist() for one in take_laws([law], np.array([1, 2]))]
+    [[1]]
+    """
     return tuple(taken for law in laws if (taken := law.take(keep)) is not None)
 
 
 def join_laws(parts: Sequence[tuple[int, Sequence[Law]]]) -> tuple[Law, ...]:
-    """Laws of several batches put together, each batch at its offset; one law for each model."""
+    """Join the laws of several batches that are put together.
+
+    Parameters
+    ----------
+    parts : sequence of tuple of int and sequence of Law
+        The offset of each batch in the whole, and its laws.
+
+    Returns
+    -------
+    tuple of Law
+        One for each model, by the first batch that has it.
+
+    Examples
+    --------
+    >>> law = Law(SupplyModel("m", lambda s: s.emf_V), np.array([0]), {})
+    >>> [one.members.tolist() for one in join_laws([(0, [law]), (5, [law])])]
+    [[0, 5]]
+    """
     by_name: dict[str, list[Law]] = {}
     for offset, laws in parts:
         for law in laws:

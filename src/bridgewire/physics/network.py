@@ -18,17 +18,31 @@ LEAST_OHM = 1e-7
 
 @frozen(eq=False)
 class Solution:
-    """One resistive solution of a batch of circuits."""
+    """One resistive solution of a batch of circuits.
+
+    Parameters
+    ----------
+    string_A : array, shape (strings,)
+        Current in each string of igniters, positive from feed to return, A.
+    branch_A : array, shape (branches,)
+        Current in each branch (tree: from a node's parent into the node), A.
+    supply_A, supply_V : array, shape (circuits,)
+        Current (A) and voltage (V) at the supply's terminals.
+    limited : bool array, shape (circuits,)
+        Whether the supply's limit is in force.
+
+    Examples
+    --------
+    >>> one = np.array([0.5])
+    >>> Solution(one, one, one, 20 * one, one > 1.0).supply_V.tolist()
+    [10.0]
+    """
 
     string_A: Floats
-    """Current in each string of igniters, positive from feed to return."""
     branch_A: Floats
-    """Current in each branch (tree: from a node's parent into the node)."""
     supply_A: Floats
     supply_V: Floats
-    """At the supply's terminals, per circuit."""
     limited: Bools
-    """Whether the supply's limit is in force, per circuit."""
 
 
 class Network(Protocol):
@@ -36,6 +50,22 @@ class Network(Protocol):
 
     A *string* is one or more bridges in series; strings on one terminal are in parallel. A
     *segment* is a span of time during which the same ways are switched on.
+
+    See Also
+    --------
+    bridgewire.physics.tree.TreeNetwork : Trees, in linear time.
+    bridgewire.physics.nodal.NodalNetwork : What is no tree.
+
+    Examples
+    --------
+    >>> from bridgewire.physics.supply import SupplyArrays
+    >>> from bridgewire.physics.tree import TreeNetwork
+    >>> one, none = np.ones(1), np.zeros(1, dtype=np.intp)
+    >>> net: Network = TreeNetwork(np.array([-1]), 0 * one, none, none, 0 * one,
+    ...                            np.ones((1, 1), dtype=bool), 0 * one,
+    ...                            SupplyArrays.plain(12.0, 1.0))
+    >>> float(net.solve(np.array([5.0]), none, net.emf_V).string_A[0])
+    2.0
     """
 
     @property

@@ -18,26 +18,32 @@ from bridgewire.physics.network import Bools, Floats
 
 @define(eq=False)
 class SupplyArrays:
-    """The supplies of a batch of circuits.
+    """The supplies of a batch of circuits; arrays of shape (circuits,).
 
-    Attributes
+    Parameters
     ----------
     emf_V : array
-        Open-circuit voltage at the start of a pulse.
+        Open-circuit voltage at the start of a pulse, V.
     internal_ohm : array
-        Internal (or series) resistance.
+        Internal (or series) resistance, ohm.
     limit_A : array
-        Current limit at open-circuit voltage; ``inf`` where there is none.
+        Current limit at open-circuit voltage, A; ``inf`` where there is none.
     short_circuit_A : array
-        Limit into a short circuit. Equal to `limit_A` for constant current, less for fold-back.
+        Limit into a short circuit, A. Equal to `limit_A` for constant current, less for fold-back.
     nominal_V : array
-        The voltage at which a fold-back limit is `limit_A`.
+        The voltage at which a fold-back limit is `limit_A`, V.
     capacitance_F : array
-        ``inf`` for a source that holds its voltage.
+        Storage capacitor, F; ``inf`` for a source that holds its voltage.
     laws : tuple of Law
         Models from outside that some of the supplies obey, in place of resistance and limit.
     faults : FaultLog
         What was wrong with their answers.
+
+    Examples
+    --------
+    >>> supply = SupplyArrays.plain(12.0, 0.2, count=3)
+    >>> supply.emf_V.tolist(), supply.take(np.array([1])).internal_ohm.tolist()
+    ([12.0, 12.0, 12.0], [0.2])
     """
 
     emf_V: Floats
@@ -77,10 +83,24 @@ class SupplyArrays:
 
 
 def fold_back_slope(supply: SupplyArrays) -> Floats:
-    """How the current limit rises with output voltage, A/V; 0 for constant current or no limit.
+    """How the current limit rises with output voltage, k = (I_limit - I_short) / V_nominal.
 
-    >>> float(fold_back_slope(SupplyArrays.plain(12.0, 0.1))[0])
-    0.0
+    Parameters
+    ----------
+    supply : SupplyArrays
+        The supplies.
+
+    Returns
+    -------
+    array, shape (circuits,)
+        A/V; 0 for constant current or no limit.
+
+    Examples
+    --------
+    >>> s = SupplyArrays.plain(12.0, 0.1)
+    >>> s.limit_A[:], s.short_circuit_A[:] = 5.0, 2.0
+    >>> float(fold_back_slope(s)[0])
+    0.25
     """
     with np.errstate(invalid="ignore"):
         slope = (supply.limit_A - supply.short_circuit_A) / supply.nominal_V
@@ -98,13 +118,16 @@ def operating_point(
 
     Parameters
     ----------
-    emf_V, load_S, drop_V : arrays, shape (circuits,)
+    supply : SupplyArrays
+        The supplies, of which resistance, limit and laws are used.
+    emf_V, load_S, drop_V : array, shape (circuits,)
         Source voltage now (V), load conductance G (S), load offset d (V).
 
     Returns
     -------
-    output_V, current_A : arrays
-    limited : boolean array
+    output_V, current_A : array, shape (circuits,)
+        At the supply's terminals, V and A.
+    limited : bool array, shape (circuits,)
         Where the limit is in force.
 
     Notes
@@ -155,7 +178,29 @@ def operating_point(
 
 
 def note_rising(law: Law, at_V: Floats, emf_V: Floats, faults: FaultLog) -> None:
-    """Note a model whose current rises with the voltage: its operating point means nothing."""
+    """Note a model whose current rises with the voltage: its operating point means nothing.
+
+    Parameters
+    ----------
+    law : Law
+        A supply model on some circuits.
+    at_V, emf_V : array
+        Output voltage that was found and open-circuit voltage of its circuits, V.
+    faults : FaultLog
+        Where the fault is noted.
+
+    Notes
+    -----
+    The current is asked at 0 V, `at_V` and `emf_V` alone; a rise between them goes unseen.
+
+    Examples
+    --------
+    >>> log, one = FaultLog(), np.ones(1)
+    >>> law = Law(SupplyModel("upside-down", lambda s: s.output_V), np.array([0]), {})
+    >>> note_rising(law, one, 2 * one, log)
+    >>> [f.text for f in log.faults]
+    ['current_A: rises with the output voltage']
+    """
     short_A, here_A, open_A = (
         model_current(law, volts, emf_V, faults) for volts in (np.zeros_like(at_V), at_V, emf_V)
     )
@@ -165,15 +210,51 @@ def note_rising(law: Law, at_V: Floats, emf_V: Floats, faults: FaultLog) -> None
 
 
 def model_current(law: Law, at_V: Floats, emf_V: Floats, faults: FaultLog) -> Floats:
-    """Current that a supply model gives at an output voltage, checked; 0 where it is unusable."""
+    """Current that a supply model gives at an output voltage, checked.
+
+    Parameters
+    ----------
+    law : Law
+        A supply model on some circuits.
+    at_V, emf_V : array
+        Output voltage and open-circuit voltage of its circuits, V.
+    faults : FaultLog
+        Where an answer that cannot be used is noted.
+
+    Returns
+    -------
+    array
+        A, one for each of the law's circuits; 0 where the answer cannot be used.
+
+    Examples
+    --------
+    >>> law = Law(SupplyModel("ohmic", lambda s: (s.emf_V - s.output_V) / 0.5), np.array([0]), {})
+    >>> model_current(law, np.array([10.0]), np.array([12.0]), FaultLog()).tolist()
+    [4.0]
+    """
     assert isinstance(law.model, SupplyModel)
     ask = partial(law.model.current_A, SupplyState(at_V, emf_V, law.parameters))
     return checked(law.model.name, "current_A", ask, np.zeros(law.members.size), faults)
 
 
 def falling_root(function: Callable[[Floats], Floats], top: Floats) -> Floats:
-    """Where a falling function of voltage crosses 0, between 0 and `top`, by bisection.
+    """Voltage at which a falling function of voltage crosses 0, by bisection.
 
+    Parameters
+    ----------
+    function : callable
+        From voltages to values, one for each.
+    top : array
+        Largest voltages, V; the crossing is sought between 0 and them.
+
+    Returns
+    -------
+    array
+        V, to 2⁻⁵² of `top`; near `top` where the function is still above 0 there, near 0 where it
+        is nowhere.
+
+    Examples
+    --------
     >>> falling_root(lambda v: 3.0 - v, np.array([10.0])).round(9).tolist()
     [3.0]
     """

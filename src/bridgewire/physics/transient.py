@@ -12,14 +12,13 @@ A step in which a bridge parts is taken again so that it ends there.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-
 import numpy as np
-from attrs import define, field, frozen
 
+from bridgewire.physics._active import Active, Step
 from bridgewire.physics.bridges import Bridges
-from bridgewire.physics.network import Bools, Floats, Ints, Network, Solution
-from bridgewire.physics.step_response import Weights, crossing, response, summit
+from bridgewire.physics.network import Bools, Floats, Network, Solution
+from bridgewire.physics.outcome import Outcome, Trace
+from bridgewire.physics.step_response import Weights, crossing, summit
 
 EVENT_TOLERANCE = 1e-7
 """How near (in units of x) to its burn-open level a bridge parts."""
@@ -27,77 +26,8 @@ LOOK_AHEAD = 0.02
 """Part of the first step after an event over which the change of u is estimated."""
 
 
-@frozen(eq=False)
-class Snapshot:
-    """Currents of one circuit at one moment."""
-
-    string_A: Floats
-    branch_A: Floats | None
-    """None where a batch of trees keeps the branches of several circuits mixed."""
-
-
-@define(eq=False)
-class Outcome:
-    """What happened to every bridge and circuit. Times count from the start of the run, s."""
-
-    light_s: Floats
-    """When each bridge was lit in this run; ``nan`` if it was not."""
-    part_s: Floats
-    light_A: Floats
-    """Current at the moment of ignition."""
-    light_u: Floats
-    """Heating at the moment of ignition, in units of what just lights the bridge."""
-    peak_x: Floats
-    peak_A: Floats
-    peak_supply_A: Floats
-    lowest_supply_V: Floats
-    limited: Bools
-    charge_C: Floats
-    end_emf_V: Floats
-    peak_branch_A: Floats
-    snapshots: dict[int, Snapshot] = field(factory=dict)
-    """For watched bridges: the circuit when the bridge is lit, or, where it is not, at the
-    end of its pulse (the beginning, from a capacitor)."""
-    steps: int = 0
-
-
-Trace = Callable[[Floats, Ints, Floats, Floats], None]
-"""Called after each accepted step with time per circuit, circuits, x and string currents."""
-
-
-@define(eq=False)
-class _Trial:
-    """A step as tried, before it is accepted."""
-
-    dt: Floats
-    z: Floats
-    um: Floats
-    second: Floats
-    x_end: Floats
-    top_s: Floats
-    """Fraction of the step at which x is highest, and that x."""
-    top_x: Floats
-    middle: Solution
-    last: Solution
-    emf_end: Floats
-    used_C: Floats
-
-
-def _span(sorted_circuits: Ints, circuit: int) -> slice:
-    """Where the entries of one circuit stand."""
-    first, end = np.searchsorted(sorted_circuits, [circuit, circuit + 1])
-    return slice(int(first), int(end))
-
-
-def _through(states: Sequence[Floats], s: Floats | float) -> Floats:
-    """Value at a fraction of a step through those at its start, middle and end."""
-    start, middle, end = states
-    bend = end - 2.0 * middle + start
-    return np.asarray(start + (2.0 * (middle - start) - bend) * s + 2.0 * bend * s * s)
-
-
 class _Run:
-    """One integration: full-size results, and the active circuits' working arrays."""
+    """One integration: where each circuit under way is in time, and its next step."""
 
     def __init__(
         self,
@@ -110,118 +40,59 @@ class _Run:
     ) -> None:
         self.tolerance = tolerance
         self.trace = trace
-        self.bridges_all = bridges
-        circuits = network.emf_V.size
-        self.net = network
-        self.b = bridges.take(np.arange(bridges.x.size), bridges.string)
         self.boundaries = boundaries_s
         self.t = boundaries_s[:, 0].copy()
-        self.segment = np.zeros(circuits, dtype=np.intp)
+        self.segment = np.zeros(network.emf_V.size, dtype=np.intp)
         self.emf = network.emf_V.copy()
-        self.circuit_ids = np.arange(circuits)
-        self.bridge_ids = np.arange(bridges.x.size)
-        self.watch = np.zeros(bridges.x.size, dtype=bool) if watch is None else watch
-        self._index()
-        solution = self._solve(self.b.x, self.emf)
-        nodes = solution.branch_A.size
-        self.branch_ids = np.arange(nodes)
-        nan = np.full(bridges.x.size, np.nan)
-        self.out = Outcome(
-            light_s=nan.copy(),
-            part_s=nan.copy(),
-            light_A=nan.copy(),
-            light_u=nan.copy(),
-            peak_x=bridges.x.copy(),
-            peak_A=np.zeros(bridges.x.size),
-            peak_supply_A=np.zeros(circuits),
-            lowest_supply_V=network.emf_V.copy(),
-            limited=np.zeros(circuits, dtype=bool),
-            charge_C=np.zeros(circuits),
-            end_emf_V=network.emf_V.copy(),
-            peak_branch_A=np.zeros(nodes),
-        )
-        self._start(solution)
-
-    def _index(self) -> None:
-        self.circuit_of_bridge = self.net.circuit_of_string[self.b.string]
-        self.string_heads = np.flatnonzero(
-            np.concatenate(([True], self.b.string[1:] != self.b.string[:-1]))
-        )
-        self.circuit_heads = np.flatnonzero(
-            np.concatenate(([True], self.circuit_of_bridge[1:] != self.circuit_of_bridge[:-1]))
-        )
-        self.branches_stand_together = bool((np.diff(self.net.circuit_of_branch) >= 0).all())
-        self.capacitor = bool(np.isfinite(self.net.capacitance_F).any())
+        self.active = Active(network, bridges, watch)
+        self._start(self._solve(self.active.bridges.x, self.emf))
 
     def _solve(self, x: Floats, emf: Floats) -> Solution:
-        string_ohm = np.add.reduceat(self.b.resistance(x), self.string_heads)
-        return self.net.solve(string_ohm, self.segment, emf)
+        string_ohm = np.add.reduceat(self.active.bridges.resistance(x), self.active.string_heads)
+        return self.active.net.solve(string_ohm, self.segment, emf)
 
     def _start(self, solution: Solution) -> None:
         """Take over a solution at the present time, after an event or a switching."""
+        b = self.active.bridges
         self.now = solution
-        self.u0 = self.b.heating(solution.string_A, self.b.x)
-        self._note(solution)
-        reach = np.maximum(self.b.burn_open, 1.0)
+        self.u0 = b.heating(solution.string_A, b.x)
+        self.active.note(solution)
+        reach = np.maximum(b.burn_open, 1.0)
         reach = np.where(np.isfinite(reach), reach, 1.0)
         rate = np.maximum.reduceat(
-            np.abs(self.u0 - self.b.x) / (self.b.tau_s * reach), self.circuit_heads
+            np.abs(self.u0 - b.x) / (b.tau_s * reach), self.active.circuit_heads
         )
         with np.errstate(divide="ignore"):
             guess = 0.2 / rate
-        if self.capacitor:
+        if self.active.capacitor:
             with np.errstate(divide="ignore", invalid="ignore"):
-                fall = 0.2 * self.net.capacitance_F * self.emf / solution.supply_A
+                fall = 0.2 * self.active.net.capacitance_F * self.emf / solution.supply_A
             guess = np.fmin(guess, np.where(solution.supply_A > 0, fall, np.inf))
             # By the end of its pulse a capacitor has nothing left to show.
-            self._watch_dark(np.isfinite(self.net.capacitance_F), solution)
+            self.active.watch_dark(np.isfinite(self.active.net.capacitance_F), solution)
         self.dt = guess
         self._look_ahead()
 
     def _look_ahead(self) -> None:
         """Rate of change of u, 1/s, from a second solution a little ahead in time."""
+        b = self.active.bridges
         ahead = np.where(np.isfinite(self.dt), LOOK_AHEAD * self.dt, 0.0)
-        over = ahead[self.circuit_of_bridge]
-        x = self.b.x + (self.u0 - self.b.x) * over / self.b.tau_s
+        over = ahead[self.active.circuit_of_bridge]
+        x = b.x + (self.u0 - b.x) * over / b.tau_s
         solution = self._solve(x, self._fallen(ahead, self.now.supply_A, self.emf))
-        rise = self.b.heating(solution.string_A, x) - self.u0
+        rise = b.heating(solution.string_A, x) - self.u0
         self.slope = np.where(over > 0, rise / np.maximum(over, 1e-300), 0.0)
 
-    def _note(self, solution: Solution) -> None:
-        """Record the extremes of one solution."""
-        self._note_some(solution, self.circuit_ids, self.bridge_ids, self.branch_ids, self.b.string)
-
-    def _note_step(self, accept: Bools, solution: Solution) -> None:
-        """Record the extremes of a solution within a step, for circuits that took the step."""
-        if accept.all():
-            self._note(solution)
-            return
-        moved = accept[self.circuit_of_bridge]
-        string = np.cumsum(accept[self.net.circuit_of_string]) - 1
-        self._note_some(
-            self._only(accept, solution),
-            self.circuit_ids[accept],
-            self.bridge_ids[moved],
-            self.branch_ids[accept[self.net.circuit_of_branch]],
-            string[self.b.string[moved]],
-        )
-
-    def _note_some(self, solution: Solution, c: Ints, k: Ints, n: Ints, string: Ints) -> None:
-        out = self.out
-        out.peak_A[k] = np.maximum(out.peak_A[k], np.abs(solution.string_A[string]))
-        out.peak_supply_A[c] = np.maximum(out.peak_supply_A[c], solution.supply_A)
-        out.lowest_supply_V[c] = np.minimum(out.lowest_supply_V[c], solution.supply_V)
-        out.limited[c] |= solution.limited
-        out.peak_branch_A[n] = np.maximum(out.peak_branch_A[n], np.abs(solution.branch_A))
-
     def run(self) -> Outcome:
-        while self.circuit_ids.size:
+        """Step until no circuit is left."""
+        while self.active.circuit_ids.size:
             self._step()
-            self.out.steps += 1
-        return self.out
+            self.active.out.steps += 1
+        return self.active.out
 
     def _step(self) -> None:
-        b, cb = self.b, self.circuit_of_bridge
+        """Try a step of every circuit under way, and take it where it is good enough."""
+        b, cb = self.active.bridges, self.active.circuit_of_bridge
         end = self.boundaries[np.arange(self.t.size), self.segment + 1]
         remaining = end - self.t
         dt = np.minimum(self.dt, remaining)
@@ -240,11 +111,13 @@ class _Run:
         correction = second * (2.0 * w.m2 - w.m1)
         x_end = x_end + correction
         # Beyond its lighting level a bridge that stays closed only needs relative accuracy.
-        error = np.maximum.reduceat(np.abs(correction) / np.maximum(b.x, 1.0), self.circuit_heads)
+        error = np.maximum.reduceat(
+            np.abs(correction) / np.maximum(b.x, 1.0), self.active.circuit_heads
+        )
         used_C = dt / 6.0 * (self.now.supply_A + 4.0 * middle.supply_A + last.supply_A)
-        if self.capacitor:
-            missing = np.abs(self.emf - used_C / self.net.capacitance_F - emf_end)
-            error = np.maximum(error, missing / np.maximum(self.net.emf_V, 1e-30))
+        if self.active.capacitor:
+            missing = np.abs(self.emf - used_C / self.active.net.capacitance_F - emf_end)
+            error = np.maximum(error, missing / np.maximum(self.active.net.emf_V, 1e-30))
         tiny = dt <= 1e-12 * np.maximum(end, 1e-3)
         refuse = (error > self.tolerance) & ~tiny
         # A step that runs past a burn-open level is taken again to end on it.
@@ -269,7 +142,22 @@ class _Run:
             next_dt = np.where(shortened, dt * first, next_dt)
         accept = ~refuse & ~shortened
         if accept.any():
-            trial = _Trial(dt, z, um, second, x_end, top_s, top_x, middle, last, emf_end, used_C)
+            trial = Step(
+                start_s=self.t,
+                dt=dt,
+                z=z,
+                u0=self.u0,
+                um=um,
+                second=second,
+                x_end=x_end,
+                top_s=top_s,
+                top_x=top_x,
+                now=self.now,
+                middle=middle,
+                last=last,
+                emf_end=emf_end,
+                used_C=used_C,
+            )
             self._advance(accept, remaining, trial)
         # A step cut short by a boundary or an event says little about the next one.
         next_dt = np.where(accept & (dt < self.dt), np.maximum(self.dt, next_dt), next_dt)
@@ -282,79 +170,35 @@ class _Run:
         The current is taken as proportional to the source voltage, with the ratio found at
         `at_V`, which is exact for fixed resistances.
         """
-        if not self.capacitor:
+        if not self.active.capacitor:
             return self.emf
         with np.errstate(divide="ignore", invalid="ignore"):
-            rate = np.where(at_V > 0, current_A / at_V / self.net.capacitance_F, 0.0)
+            rate = np.where(at_V > 0, current_A / at_V / self.active.net.capacitance_F, 0.0)
         return self.emf * np.exp(-rate * over)
 
-    def _advance(self, accept: Bools, remaining: Floats, trial: _Trial) -> None:
+    def _advance(self, accept: Bools, remaining: Floats, trial: Step) -> None:
         """Take the step in the circuits that accept it."""
-        b, cb, out = self.b, self.circuit_of_bridge, self.out
+        b, cb, out = self.active.bridges, self.active.circuit_of_bridge, self.active.out
         dt, moved = trial.dt, accept[cb]
         # A bridge that parts at its lighting level, within the event tolerance, is lit as well.
         level = np.where(b.burn_open <= 1.0, 1.0 - EVENT_TOLERANCE, 1.0)
         newly = moved & ~b.lit & ~b.parted & (trial.top_x >= level)
         if newly.any():
-            self._light(np.flatnonzero(newly), trial)
-        self._note_step(accept, trial.middle)
-        self._note_step(accept, trial.last)
-        if self.capacitor:
+            self.active.light(np.flatnonzero(newly), trial)
+        self.active.note_step(accept, trial.middle)
+        self.active.note_step(accept, trial.last)
+        if self.active.capacitor:
             self.emf = np.where(accept, trial.emf_end, self.emf)
-        out.charge_C[self.circuit_ids] += np.where(accept, trial.used_C, 0.0)
+        out.charge_C[self.active.circuit_ids] += np.where(accept, trial.used_C, 0.0)
         b.x = np.where(moved, trial.x_end, b.x)
-        k = self.bridge_ids
+        k = self.active.bridge_ids
         out.peak_x[k] = np.maximum(out.peak_x[k], np.where(moved, trial.top_x, b.x))
         # End exactly on the boundary where the step was cut by it.
         ends = accept & (dt >= remaining)
         boundary = self.boundaries[np.arange(self.t.size), self.segment + 1]
         self.t = np.where(ends, boundary, np.where(accept, self.t + dt, self.t))
         if self.trace is not None:
-            self.trace(self.t, self.circuit_ids, b.x, trial.last.string_A)
-
-    def _light(self, which: Ints, trial: _Trial) -> None:
-        """Record the moment of ignition of some bridges within the step just taken."""
-        b, cb, out = self.b, self.circuit_of_bridge, self.out
-        shape = (b.x[which], self.u0[which], trial.um[which], trial.second[which], trial.z[which])
-        s = crossing(np.ones(which.size), *shape, trial.top_s[which])
-        s = np.where(b.x[which] >= 1.0, 0.0, s)
-        u = response(*shape, s)[1]
-        k = self.bridge_ids[which]
-        out.light_s[k] = self.t[cb[which]] + s * trial.dt[cb[which]]
-        out.light_A[k] = b.threshold_A[which] * np.sqrt(
-            np.maximum(u, 0.0) / (1.0 + b.rise_per_x[which])
-        )
-        out.light_u[k] = u
-        if b.laws:
-            # A model's heating need not go with the square of the current.
-            steps = (self.now, trial.middle, trial.last)
-            through = _through([q.string_A[b.string[which]] for q in steps], s)
-            out.light_A[k] = np.abs(through)
-        b.lit[which] = True
-        for i in np.flatnonzero(self.watch[k]):
-            states = (self.now, trial.middle, trial.last)
-            out.snapshots[int(k[i])] = self._snapshot(int(cb[which[i]]), states, float(s[i]))
-
-    def _snapshot(self, circuit: int, states: Sequence[Solution], f: float) -> Snapshot:
-        """Currents of a circuit at a fraction of a step, through its start, middle and end."""
-
-        def at(part: slice, name: str) -> Floats:
-            return _through([getattr(q, name)[part] for q in states], f)
-
-        branches = _span(self.net.circuit_of_branch, circuit)
-        return Snapshot(
-            at(_span(self.net.circuit_of_string, circuit), "string_A"),
-            at(branches, "branch_A") if self.branches_stand_together else None,
-        )
-
-    def _watch_dark(self, circuits: Bools, solution: Solution) -> None:
-        """Keep the currents of watched bridges that are not lit, where there are none yet."""
-        b = self.b
-        dark = circuits[self.circuit_of_bridge] & self.watch[self.bridge_ids] & ~b.lit
-        for i in np.flatnonzero(dark & (np.abs(solution.string_A[b.string]) > 0.0)):
-            circuit, bridge = int(self.circuit_of_bridge[i]), int(self.bridge_ids[i])
-            if bridge not in self.out.snapshots:
-                self.out.snapshots[bridge] = self._snapshot(circuit, (solution,) * 3, 1.0)
+            self.trace(self.t, self.active.circuit_ids, b.x, trial.last.string_A)
 
     def _finish(
         self,
@@ -367,12 +211,12 @@ class _Run:
         last: Solution,
     ) -> None:
         """Part bridges, switch segments, retire circuits and set the next steps."""
-        b, cb = self.b, self.circuit_of_bridge
+        b, cb = self.active.bridges, self.active.circuit_of_bridge
         parting = accept[cb] & ~b.parted & (b.x >= b.burn_open - EVENT_TOLERANCE)
         b.part(parting, last.string_A)
-        self.out.part_s[self.bridge_ids[parting]] = self.t[cb[parting]]
+        self.active.out.part_s[self.active.bridge_ids[parting]] = self.t[cb[parting]]
         events = accept & (dt >= remaining)
-        self._watch_dark(events, last)
+        self.active.watch_dark(events, last)
         self.segment = self.segment + events
         self._skip_empty_segments()
         events[cb[parting]] = True
@@ -382,44 +226,20 @@ class _Run:
             return
         if done.any():
             alive = ~done
-            last, u1, slope = self._only(alive, last), u1[alive[cb]], slope[alive[cb]]
+            last, u1, slope = self.active.only(alive, last), u1[alive[cb]], slope[alive[cb]]
             self._retire(done)
             events, next_dt, accept = events[alive], next_dt[alive], accept[alive]
-        if not self.circuit_ids.size:
+        if not self.active.circuit_ids.size:
             return
         # Circuits without an event go on from the end of their step, just as they would alone.
-        fresh = self._solve(self.b.x, self.emf)
-        u0 = self.b.heating(fresh.string_A, self.b.x)
+        fresh = self._solve(self.active.bridges.x, self.emf)
+        u0 = self.active.bridges.heating(fresh.string_A, self.active.bridges.x)
         onward = accept & ~events
-        self._start(self._merge(onward, last, fresh))
-        onward_bridge = onward[self.circuit_of_bridge]
+        self._start(self.active.merge(onward, last, fresh))
+        onward_bridge = onward[self.active.circuit_of_bridge]
         self.u0 = np.where(onward_bridge, u1, u0)
         self.slope = np.where(onward_bridge, slope, self.slope)
         self.dt = np.where(events, self.dt, next_dt)
-
-    def _only(self, circuits: Bools, solution: Solution) -> Solution:
-        """The part of a solution that belongs to some circuits."""
-        strings = circuits[self.net.circuit_of_string]
-        branches = circuits[self.net.circuit_of_branch]
-        return Solution(
-            solution.string_A[strings],
-            solution.branch_A[branches],
-            solution.supply_A[circuits],
-            solution.supply_V[circuits],
-            solution.limited[circuits],
-        )
-
-    def _merge(self, circuits: Bools, one: Solution, other: Solution) -> Solution:
-        """Some circuits of one solution, the rest of the other."""
-        strings = circuits[self.net.circuit_of_string]
-        branches = circuits[self.net.circuit_of_branch]
-        return Solution(
-            np.where(strings, one.string_A, other.string_A),
-            np.where(branches, one.branch_A, other.branch_A),
-            np.where(circuits, one.supply_A, other.supply_A),
-            np.where(circuits, one.supply_V, other.supply_V),
-            np.where(circuits, one.limited, other.limited),
-        )
 
     def _skip_empty_segments(self) -> None:
         """Pass over segments of no length, which pad circuits that have fewer segments."""
@@ -433,30 +253,11 @@ class _Run:
             self.segment = self.segment + empty
 
     def _retire(self, done: Bools) -> None:
-        """Write the end state of finished circuits back and drop them from the work."""
-        b = self.b
-        all_ = self.bridges_all
-        gone = done[self.circuit_of_bridge]
-        ids = self.bridge_ids[gone]
-        all_.x[ids], all_.lit[ids], all_.parted[ids] = b.x[gone], b.lit[gone], b.parted[gone]
-        all_.after_ohm[ids] = b.after_ohm[gone]
-        self.out.end_emf_V[self.circuit_ids[done]] = self.emf[done]
-        keep = np.flatnonzero(~done)
-        if not keep.size:
-            self.circuit_ids = keep
-            return
-        strings = np.flatnonzero(~done[self.net.circuit_of_string])
-        renumber = np.full(self.net.circuit_of_string.size, -1, dtype=np.intp)
-        renumber[strings] = np.arange(strings.size)
-        kept = np.flatnonzero(~gone)
-        self.branch_ids = self.branch_ids[~done[self.net.circuit_of_branch]]
-        self.b = b.take(kept, renumber[b.string[kept]])
-        self.bridge_ids = self.bridge_ids[kept]
-        self.net = self.net.take(keep)
-        self.circuit_ids = self.circuit_ids[keep]
-        self.boundaries = self.boundaries[keep]
-        self.t, self.segment, self.emf = self.t[keep], self.segment[keep], self.emf[keep]
-        self._index()
+        """Drop finished circuits from the work."""
+        self.active.retire(done, self.emf)
+        if self.active.circuit_ids.size:
+            self.boundaries = self.boundaries[~done]
+            self.t, self.segment, self.emf = self.t[~done], self.segment[~done], self.emf[~done]
 
 
 def run_transient(
@@ -492,11 +293,21 @@ def run_transient(
     Returns
     -------
     Outcome
+        Events and extremes of every bridge, branch and circuit.
 
     Notes
     -----
-    Valid for bridges with a single thermal node and resistances that are linear in temperature.
-    A bridge cannot be lit again and heats no more once it has parted.
+    Each bridge obeys ``dx/dt = (u - x) / tau``, ``u = (I / I0)^2 (1 + a x)``, with the currents of
+    the whole circuit at every moment.
+
+    Valid for bridges with a single thermal node and resistances that are linear in temperature. A
+    bridge cannot be lit again and heats no more once it has parted. Inductance and capacitance of
+    cables, and what heats contacts and cables, are left out: light times below about 0.1 ms mean
+    "at once". Numbers that are not those of a circuit (``nan``) are not found out here.
+
+    References
+    ----------
+    L. A. Rosenthal, Rev. Sci. Instrum. 32, 1033 (1961), for the equation.
 
     Examples
     --------

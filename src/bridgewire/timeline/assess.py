@@ -6,9 +6,15 @@ import math
 
 from bridgewire.circuit.layout import Layout, WayKey
 from bridgewire.circuit.ways import CircuitBuilder
-from bridgewire.timeline.evaluate import evaluate, intended
+from bridgewire.timeline.evaluate import evaluate
 from bridgewire.timeline.outcomes import Assessment, CueOutcome, Verdict
-from bridgewire.timeline.schedule import Schedule, cue_igniters, fuse_delay_s, make_schedule
+from bridgewire.timeline.schedule import (
+    Schedule,
+    cue_igniters,
+    fuse_delay_s,
+    intended,
+    make_schedule,
+)
 from bridgewire.timeline.simulate import (
     UNKNOWN_AMBIENT_C,
     Progress,

@@ -18,7 +18,7 @@ from bridgewire.physics.laws import Law, join_laws
 from bridgewire.physics.network import Bools, Floats, Ints
 from bridgewire.physics.nodal import NodalNetwork
 from bridgewire.physics.supply import SupplyArrays
-from bridgewire.physics.tree import TreeNetwork, order_nodes
+from bridgewire.physics.tree import TreeNetwork
 from bridgewire.timeline.corners import Component, scenario_values
 from bridgewire.timeline.jobs import Job, Supplies
 from bridgewire.timeline.schedule import Firing
@@ -35,6 +35,7 @@ class Columns:
 
 
 def columns_of(job: Job) -> Columns:
+    """What of its component takes part in a job's firing."""
     return firing_columns(job.state.component, job.firing)
 
 
@@ -55,6 +56,10 @@ def firing_columns(c: Component, firing: Firing) -> Columns:
 
 
 def boundaries_of(job: Job, segments: int) -> Floats:
+    """Switching times of a firing from its start, s: shape (scenarios, segments + 1).
+
+    Padded with the last time where the firing has fewer segments.
+    """
     times = job.firing.boundaries_s()
     row = times + [times[-1]] * (segments + 1 - len(times))
     return np.tile(np.array(row), (job.state.component.scenarios, 1))
@@ -88,6 +93,7 @@ def _supply_arrays(
 
 
 def supply_laws(data: SupplyData, count: int) -> tuple[Law, ...]:
+    """The model that a supply obeys, on `count` scenarios; empty for a built-in supply."""
     if data.model is None:
         return ()
     parameters = {k: np.full(count, data.parameters[k]) for k in data.model.parameters}
@@ -162,16 +168,22 @@ def _join(parts: Sequence[Bridges]) -> Bridges:
     )
 
 
-def build_forest(
-    layout: Layout,
-    jobs: Sequence[Job],
-    supplies: Supplies,
-) -> tuple[TreeNetwork, Bridges, Floats, list[Columns], list[Ints]]:
-    """One forest of all scenarios of some firings.
+@define(eq=False)
+class Forest:
+    """All scenarios of some firings as one network of trees."""
 
-    Returns the network, its bridges, the switching times, the columns of each firing and, for
-    each firing, the places of its branches in the network (scenarios by nodes).
-    """
+    network: TreeNetwork
+    bridges: Bridges
+    boundaries_s: Floats
+    """Switching times of each circuit from the start of its firing."""
+    columns: list[Columns]
+    """Of each firing."""
+    branches: list[Ints]
+    """Places in the network of each firing's branches, scenario by scenario."""
+
+
+def build_forest(layout: Layout, jobs: Sequence[Job], supplies: Supplies) -> Forest:
+    """One forest of all scenarios of some firings, firing after firing."""
     columns = [columns_of(job) for job in jobs]
     segments = max(len(job.firing.boundaries_s()) for job in jobs) - 1
     parents, ohms, circuits, string_nodes, string_ohms, string_on = [], [], [], [], [], []
@@ -206,22 +218,17 @@ def build_forest(
         node_base += scenarios * (nodes + 1)
         circuit_base += scenarios
         string_base += scenarios * cols.strings.size
-    parent = np.concatenate(parents)
-    order = order_nodes(parent)
-    new_place = np.empty_like(order)
-    new_place[order] = np.arange(order.size)
-    sorted_parent = parent[order]
-    network = TreeNetwork(
-        parent=np.where(sorted_parent < 0, -1, new_place[sorted_parent]),
-        branch_ohm=np.concatenate(ohms)[order],
-        circuit_of_node=np.concatenate(circuits)[order],
-        string_node=new_place[np.concatenate(string_nodes)],
+    network, new_place = TreeNetwork.in_any_order(
+        parent=np.concatenate(parents),
+        branch_ohm=np.concatenate(ohms),
+        circuit_of_node=np.concatenate(circuits),
+        string_node=np.concatenate(string_nodes),
         string_fixed_ohm=np.concatenate(string_ohms),
         string_on=np.concatenate(string_on),
         drop_V=np.concatenate(drops),
         supply=_join_supplies(supply_parts),
     )
-    return (
+    return Forest(
         network,
         _join(bridge_parts),
         np.concatenate(bounds),

@@ -17,7 +17,8 @@ import numpy as np
 from attrs import define, frozen
 from numpy.typing import NDArray
 
-from bridgewire.circuit.ways import BridgeData, WayCircuit
+from bridgewire.circuit.ways import AfterOhm, BridgeData, WayCircuit
+from bridgewire.model.band import Band
 from bridgewire.physics.network import Bools, Floats, Ints
 
 LOW, TYPICAL, HIGH = 0, 1, 2
@@ -34,6 +35,7 @@ class Values:
     threshold_A: Floats
     tau_s: Floats
     burn_open: Floats
+    after_ohm: Floats
     supply: Ints
     """0 weak, 1 typical, 2 strong."""
 
@@ -172,12 +174,17 @@ class Component:
 
     @cached_property
     def after_ohm(self) -> Floats:
-        """Resistance of each bridge once parted."""
-        return np.array([d.after_ohm for d in self.data])
+        """Typical resistance of each bridge once parted."""
+        return np.array([d.after_ohm.typical for d in self.data])
 
 
 def _starts(counts: Sequence[int]) -> list[int]:
     return [0, *np.cumsum(counts)[:-1].tolist()] if counts else []
+
+
+def ends(bands: Sequence[Band | AfterOhm]) -> Floats:
+    """Low, typical and high of some bands: shape (bands, 3)."""
+    return np.array([(b.min, b.typical, b.max) for b in bands])
 
 
 def scenario_values(component: Component, path: Bools, branch_ohm: NDArray[np.float64]) -> Values:
@@ -230,11 +237,13 @@ def scenario_values(component: Component, path: Bools, branch_ohm: NDArray[np.fl
             "quick": heat_fast,
         }
     )
+    # Once parted a mate in series holds current back, what stands beside the path takes it.
+    late, early = np.where(mate, HIGH, LOW), np.where(mate, LOW, HIGH)
+    after = rows({"slow": late, "starved": late, "fast": early, "fed": early, "quick": early})
     columns = np.arange(len(c.data))[None, :]
-    bands = [d.bridge_ohm for d in c.data]
-    bridge_ohm = np.array([(b.min, b.typical, b.max) for b in bands])
+    bridge_ohm = ends([d.bridge_ohm for d in c.data])
     heating = np.array([(d.heating.fast, d.heating.typical, d.heating.slow) for d in c.data])
-    part = np.array([(d.burn_open.min, d.burn_open.typical, d.burn_open.max) for d in c.data])
+    part = ends([d.burn_open for d in c.data])
     burn_open = part[columns, heat]
     burn_open[UNPARTED_ROW] = np.inf
     weak = {"slow": LOW, "starved": LOW, "quick": LOW, "fast": HIGH, "fed": HIGH}
@@ -249,5 +258,6 @@ def scenario_values(component: Component, path: Bools, branch_ohm: NDArray[np.fl
         threshold_A=heating[columns, heat, 0],
         tau_s=heating[columns, heat, 1],
         burn_open=burn_open,
+        after_ohm=ends([d.after_ohm for d in c.data])[columns, after],
         supply=np.array(supply, dtype=np.intp),
     )

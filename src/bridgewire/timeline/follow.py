@@ -22,6 +22,7 @@ from bridgewire.timeline.batch import (
     columns_of,
 )
 from bridgewire.timeline.jobs import Job, Supplies
+from bridgewire.timeline.passed_on import PassedOn
 
 TOLERANCE = 1e-6
 """Error of x allowed in one step of a trace."""
@@ -30,29 +31,12 @@ SAME_S = 1e-10
 
 
 @define(eq=False)
-class _Cut:
+class _Cut(PassedOn):
     """A network whose segments are cut into shorter ones; remembers the last source voltage."""
 
-    inner: Network
     segment_of: Ints
     """Segment of the network inside for each short one."""
     latest_V: list[float] = field(factory=lambda: [math.nan])
-
-    @property
-    def circuit_of_string(self) -> Ints:
-        return self.inner.circuit_of_string
-
-    @property
-    def circuit_of_branch(self) -> Ints:
-        return self.inner.circuit_of_branch
-
-    @property
-    def capacitance_F(self) -> Floats:
-        return self.inner.capacitance_F
-
-    @property
-    def emf_V(self) -> Floats:
-        return self.inner.emf_V
 
     def solve(self, string_ohm: Floats, segment: Ints, emf_V: Floats) -> Solution:
         self.latest_V[0] = float(emf_V[0])
@@ -160,7 +144,8 @@ def _one_scenario(
     """The network and bridges of one scenario of a firing, and its switching times."""
     network: Network
     if job.mesh is None:
-        network, bridges, _, _, _ = build_forest(layout, [job], supplies)
+        forest = build_forest(layout, [job], supplies)
+        network, bridges = forest.network, forest.bridges
     else:
         network, bridges, _ = build_mesh_network(layout, job, supplies)
     width = columns_of(job).bridges.size

@@ -100,7 +100,7 @@ def components_of(
             np.zeros(shape),
             np.zeros(shape, dtype=bool),
             np.zeros(shape, dtype=bool),
-            np.tile(component.after_ohm, (shape[0], 1)),
+            values.after_ohm.copy(),
         )
         states.update(dict.fromkeys(group, state))
     return states

@@ -14,6 +14,7 @@ from bridgewire.circuit.elements import Element, Missing
 from bridgewire.circuit.layout import Layout, WayKey
 from bridgewire.diagnostics import DocPath
 from bridgewire.physics.laws import ModelFault
+from bridgewire.timeline.charge import Volts
 from bridgewire.timeline.results import FiringResult
 from bridgewire.timeline.schedule import Schedule
 from bridgewire.timeline.simulate import Simulation
@@ -21,7 +22,13 @@ from bridgewire.units import seconds, significant
 
 
 class Verdict(enum.Enum):
-    """Will an igniter light within its pulse?"""
+    """Whether an igniter lights within its pulse.
+
+    Examples
+    --------
+    >>> [verdict.value for verdict in Verdict]
+    ['sure', 'marginal', 'no', 'unknown']
+    """
 
     SURE = "sure"
     """Even at the worst tolerance corner."""
@@ -176,10 +183,10 @@ class CueOutcome:
     needed_pulse_s: float | None = None
     """Pulse that lights all its igniters at the worst corner; None where not sought, ``inf``
     where no pulse on offer does."""
-    start_V: Times | None = None
-    """Open-circuit voltage of the supply at the cue: worst, typical, best."""
+    start_V: Volts | None = None
+    """Open-circuit voltage of the supply at the cue."""
     lowest_V: float | None = None
-    """Lowest voltage at the supply's terminals at any corner."""
+    """Lowest voltage at the supply's terminals: the weakest supply on the heaviest load."""
     lowest_typical_V: float | None = None
     peak_A: float | None = None
     """Highest supply current at any corner."""
@@ -238,7 +245,10 @@ class Assessment:
         return tuple(sorted(self.cues, key=lambda c: c.switch_s))
 
     def verdicts(self) -> dict[int, Verdict]:
-        """Best verdict of each igniter over all cues that mean to light it."""
+        """Best verdict of each igniter over all cues that mean to light it.
+
+        *Unknown* counts least: a cue that can be computed says more.
+        """
         order = (Verdict.UNKNOWN, Verdict.NO, Verdict.MARGINAL, Verdict.SURE)
         best: dict[int, Verdict] = {}
         for cue in self.cues:

@@ -6,7 +6,8 @@ from attrs import define
 
 from bridgewire.circuit.mesh import Mesh
 from bridgewire.physics.network import Bools, Floats, Ints
-from bridgewire.physics.transient import Snapshot
+from bridgewire.physics.outcome import Snapshot
+from bridgewire.timeline.charge import Volts
 from bridgewire.timeline.corners import Component
 from bridgewire.timeline.schedule import Firing
 
@@ -39,9 +40,9 @@ class FiringResult:
     lowest_supply_V: Floats
     limited: Bools
     charge_C: Floats
-    emf_V: tuple[float, float, float]
-    """Open-circuit voltage at the start: worst, typical, best."""
-    end_V: tuple[float, float, float]
+    emf_V: Volts
+    """Open-circuit voltage at the start."""
+    end_V: Volts
     """The same at the end; lower than at the start for a capacitor."""
     used_before_C: float
     peak_branch_A: Floats

@@ -85,6 +85,13 @@ def cue_igniters(layout: Layout, cue: ResolvedCue) -> list[PlacedIgniter]:
     return [] if cue.way is None else layout.by_way.get(cue.way, [])
 
 
+def intended(layout: Layout, cue: ResolvedCue) -> set[int]:
+    """Indexes of the igniters a cue means to light: those it names, else all on its way."""
+    if cue.lights is not None:
+        return set(cue.lights)
+    return {p.index for p in cue_igniters(layout, cue)}
+
+
 def cue_pulse_s(layout: Layout, cue: ResolvedCue) -> float | None:
     """A cue's pulse: its own, else the longest default of the classes on its way."""
     if cue.cue.pulse_s is not None:

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Collection
+from typing import TypeVar
 
 import numpy as np
 from attrs import define, field
+from numpy.typing import NDArray
 
 from bridgewire.circuit.elements import Missing
 from bridgewire.circuit.layout import Layout, WayKey
@@ -21,13 +23,16 @@ from bridgewire.model.kit import BatterySupply, RegulatedSupply
 from bridgewire.physics.bridges import Bridges
 from bridgewire.physics.laws import FaultLog, ModelFault
 from bridgewire.physics.network import Floats, Ints
-from bridgewire.physics.transient import Outcome, run_transient
+from bridgewire.physics.outcome import Outcome
+from bridgewire.physics.transient import run_transient
 from bridgewire.timeline.batch import Columns, boundaries_of, build_forest, build_mesh_network
 from bridgewire.timeline.charge import BoxLedger, Volts, recharged_V
 from bridgewire.timeline.corners import TYPICAL_ROW
 from bridgewire.timeline.jobs import Job, Supplies, components_of
 from bridgewire.timeline.results import FiringResult
 from bridgewire.timeline.schedule import Schedule
+
+T = TypeVar("T", bound=np.generic)
 
 UNKNOWN_AMBIENT_C = Band(-10.0, 20.0, 40.0)
 """Ambient where the show states none: wide, and reported."""
@@ -171,9 +176,9 @@ def _ledger(layout: Layout, box: str, data: SupplyData) -> BoxLedger:
     standby = 0.0
     if isinstance(kind.supply, BatterySupply | RegulatedSupply):
         standby = kind.supply.standby_A or 0.0
-    return BoxLedger(
-        data, diode_drop(kind).typical, standby, layout.show.box[index].standby_s or 0.0
-    )
+    drop = diode_drop(kind)
+    waits_s = layout.show.box[index].standby_s or 0.0
+    return BoxLedger(data, drop.typical, drop.min, standby, waits_s)
 
 
 def _jobs(
@@ -270,17 +275,20 @@ def _run_trees(
     tolerance: float,
 ) -> list[FiringResult]:
     """Solve the firings of one round whose networks are trees, as one forest."""
-    network, bridges, boundaries, columns, branch_slices = build_forest(layout, jobs, supplies)
+    forest = build_forest(layout, jobs, supplies)
+    bridges = forest.bridges
     watch = np.zeros(bridges.x.size, dtype=bool)
     start = 0
-    for job, cols in zip(jobs, columns, strict=True):
+    for job, cols in zip(jobs, forest.columns, strict=True):
         width = cols.bridges.size
         watch[start + TYPICAL_ROW * width : start + (TYPICAL_ROW + 1) * width] = True
         start += job.state.component.scenarios * width
-    out = run_transient(network, bridges, boundaries, tolerance=tolerance, watch=watch)
+    out = run_transient(
+        forest.network, bridges, forest.boundaries_s, tolerance=tolerance, watch=watch
+    )
     results: list[FiringResult] = []
     circuit = bridge = 0
-    for job, cols, branches in zip(jobs, columns, branch_slices, strict=True):
+    for job, cols, branches in zip(jobs, forest.columns, forest.branches, strict=True):
         results.append(_collect(job, cols, out, bridges, circuit, bridge, branches))
         circuit += job.state.component.scenarios
         bridge += job.state.component.scenarios * cols.bridges.size
@@ -319,7 +327,7 @@ def _collect(
     b = slice(bridge, bridge + scenarios * width)
     c = slice(circuit, circuit + scenarios)
 
-    def table(values: np.ndarray) -> np.ndarray:
+    def table(values: NDArray[T]) -> NDArray[T]:
         return values[b].reshape(scenarios, width)
 
     k = cols.bridges
@@ -369,4 +377,4 @@ def _collect(
 
 def _end_V(rows_V: Floats) -> Volts:
     """Source voltage at the end of a firing: lowest at any corner, typical, highest."""
-    return float(rows_V.min()), float(rows_V[TYPICAL_ROW]), float(rows_V.max())
+    return Volts(float(rows_V.min()), float(rows_V[TYPICAL_ROW]), float(rows_V.max()))

@@ -7,6 +7,7 @@ import math
 from attrs import frozen
 
 from bridgewire.circuit.layout import Layout
+from bridgewire.circuit.supplies import left_pct
 from bridgewire.model.band import Band
 from bridgewire.model.kit import BatterySupply, BoxKind, CapacitorSupply
 from bridgewire.timeline.charge import BoxLedger
@@ -84,8 +85,15 @@ class SupplyLog:
 
 def sags(log: SupplyLog, entry: SupplyEntry) -> bool:
     """Whether a cue leaves a box less than it needs to work, at the worst corner."""
-    volts = entry.open_V if log.supply == "capacitor" else entry.lowest_V
-    return volts is not None and log.min_supply_V is not None and volts < log.min_supply_V
+    return _sags(log.supply == "capacitor", entry.open_V, entry.lowest_V, log.min_supply_V)
+
+
+def _sags(
+    capacitor: bool, open_V: float | None, lowest_V: float | None, least_V: float | None
+) -> bool:
+    """A capacitor is meant to run down in the pulse: its voltage before the cue counts."""
+    volts = open_V if capacitor else lowest_V
+    return volts is not None and least_V is not None and volts < least_V
 
 
 def cue_sags(kind: BoxKind, cue: CueOutcome) -> bool:
@@ -101,11 +109,9 @@ def cue_sags(kind: BoxKind, cue: CueOutcome) -> bool:
     bool
         False where the box states no `min_supply_V`, or the cue is not computed.
     """
-    if kind.min_supply_V is None or cue.start_V is None:
-        return False
-    if isinstance(kind.supply, CapacitorSupply):
-        return cue.start_V.earliest < kind.min_supply_V
-    return cue.lowest_V is not None and cue.lowest_V < kind.min_supply_V
+    open_V = None if cue.start_V is None else cue.start_V.worst
+    capacitor = isinstance(kind.supply, CapacitorSupply)
+    return _sags(capacitor, open_V, cue.lowest_V, kind.min_supply_V)
 
 
 def used_C(assessment: Assessment, box: str, *, late_s: float = 0.0) -> float | None:
@@ -151,7 +157,7 @@ def supply_logs(assessment: Assessment) -> tuple[SupplyLog, ...]:
     -------
     tuple of SupplyLog
         In the show's order of boxes. Charge is that of `bridgewire.timeline.charge`: from the
-        first current of each pulse, on the high side.
+        typical first current of each pulse.
 
     Examples
     --------
@@ -170,22 +176,22 @@ def _log(assessment: Assessment, box: str) -> SupplyLog:
     cues = [c for c in assessment.by_time() if c.way is not None and c.way[0] == box]
     used = used_C(assessment, box)
 
-    def left_pct(charge: float, used: float | None) -> float | None:
+    def left(charge: float, used: float | None) -> float | None:
         if battery is None or used is None:
             return None
-        return max(charge - 100.0 * used / battery.capacity_C, 0.0) if battery.capacity_C else 0.0
+        return left_pct(charge, used, battery.capacity_C)
 
     def entry(cue: CueOutcome) -> SupplyEntry:
         before = cue.used_before_C
         worst = typical = None
         if battery is not None:
-            worst = left_pct(battery.charge_pct.min, before)
-            typical = left_pct(battery.charge_pct.typical, before)
+            worst = left(battery.charge_pct.min, before)
+            typical = left(battery.charge_pct.typical, before)
         return SupplyEntry(
             cue.switch_s,
             cue.cue,
             cue.id,
-            None if cue.start_V is None else cue.start_V.earliest,
+            None if cue.start_V is None else cue.start_V.worst,
             None if cue.start_V is None else cue.start_V.typical,
             cue.lowest_V,
             cue.lowest_typical_V,
@@ -202,7 +208,7 @@ def _log(assessment: Assessment, box: str) -> SupplyLog:
         None if battery is None else battery.capacity_C / 3600.0,
         None if battery is None else battery.charge_pct,
         used,
-        None if battery is None else left_pct(battery.charge_pct.min, used),
+        None if battery is None else left(battery.charge_pct.min, used),
         tuple(entry(c) for c in cues),
         tuple(_notes(layout, assessment, box, cues)),
     )
@@ -220,7 +226,8 @@ def _notes(layout: Layout, assessment: Assessment, box: str, cues: list[CueOutco
     if isinstance(kind.supply, BatterySupply):
         missing = standby_lacks(layout, box)
         if missing:
-            notes.append(f"waiting is not counted: {' and '.join(missing)} is not stated")
+            are = "is" if len(missing) == 1 else "are"
+            notes.append(f"waiting is not counted: {' and '.join(missing)} {are} not stated")
     if kind.min_supply_V is None:
         notes.append("the kit does not state min_supply_V: nothing says when the box stops working")
     unknown = sum(c.start_V is None for c in cues)

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
 from typing import Literal
 
 import numpy as np
 from attrs import evolve, frozen
 
+from bridgewire.circuit.catalogue import nearest
 from bridgewire.circuit.layout import PlacedIgniter
 from bridgewire.circuit.ways import CircuitBuilder
 from bridgewire.errors import BridgewireError
@@ -25,6 +25,7 @@ from bridgewire.timeline.jobs import Job, Supplies
 from bridgewire.timeline.outcomes import Assessment
 from bridgewire.timeline.schedule import Pulse, cue_igniters
 from bridgewire.timeline.simulate import simulate
+from bridgewire.units import seconds
 
 Corner = Literal["typical", "slow", "fast"]
 CORNERS: dict[str, Corner] = {"typical": "typical", "slow": "slow", "fast": "fast"}
@@ -131,6 +132,8 @@ def nice_step_s(span_s: float) -> float:
 
 
 class _Tracer:
+    """One cue of a show, and what is to be traced of it."""
+
     def __init__(
         self, assessment: Assessment, cue_id: str, igniters: Sequence[str], corner: Corner
     ) -> None:
@@ -139,7 +142,8 @@ class _Tracer:
         self.corner: Corner = corner
         found = [c for c in self.layout.cues if c.cue.id == cue_id]
         if not found:
-            raise TraceError(f"there is no cue {cue_id!r} in this show")
+            hint = nearest(cue_id, [c.cue.id for c in self.layout.cues])
+            raise TraceError(f"there is no cue {cue_id!r} in this show{hint and '; '}{hint}")
         self.cue = found[0]
         self.outcome = assessment.cues[self.cue.index]
         self.switch_s = assessment.schedule.switch_s[self.cue.index]
@@ -159,7 +163,7 @@ class _Tracer:
             if placed.id == name:
                 return placed
         known = ", ".join(p.id for p in on_way)
-        raise TraceError(f"igniter {name!r} is not on the way of this cue; there are: {known}")
+        raise TraceError(f"igniter {name!r} is not on the way of this cue; on it: {known}")
 
     def _weakest(self, on_way: list[PlacedIgniter]) -> PlacedIgniter:
         margins = {i.igniter: i.margin for i in self.outcome.igniters}
@@ -202,9 +206,12 @@ class _Tracer:
         pulses = [p for j in jobs for p in j.firing.pulses if p.cue == self.cue.index]
         start, end = self.switch_s, self._end(pulses, component)
         step = nice_step_s(end - start) if step_s is None else step_s
-        if not step > 0.0 or (end - start) / step > MAX_ROWS:
+        if not step > 0.0:
+            raise TraceError(f"the step must be above 0 s, not {step:g} s")
+        if (end - start) / step > MAX_ROWS:
             raise TraceError(
-                f"a step of {step:g} s over {end - start:.3g} s gives more than {MAX_ROWS} rows"
+                f"a step of {seconds(step)} over {seconds(end - start)} gives more than {MAX_ROWS} "
+                f"rows; take {seconds(nice_step_s((end - start) * 500.0 / MAX_ROWS))} or more"
             )
         steps = math.floor((end - start) / step * (1 + 1e-12)) + 1
         grid: Floats = start + step * np.arange(steps, dtype=np.float64)
@@ -327,6 +334,7 @@ class _Tracer:
 
 
 def _or_never(time_s: float) -> float:
+    """A time of the solver, in which ``nan`` is never."""
     return math.inf if math.isnan(time_s) else float(time_s)
 
 
@@ -346,12 +354,3 @@ def _with_cooling(
             x = last.x * np.exp(-(time - last.time_s) / f.tau_s)
             nothing = np.zeros(x.size)
             yield time, Sample(time, x, nothing, nothing, last.supply_V), n
-
-
-def switch_times_s(trace: CueTrace) -> list[float]:
-    """Rising times at which the current of any igniter of a trace jumps, s."""
-    jumps = np.zeros(trace.time_s.size, dtype=bool)
-    for igniter in trace.igniters:
-        jumps |= np.abs(igniter.current_A - igniter.before_A) > 1e-9
-    times = trace.time_s[jumps].tolist()
-    return [b for a, b in pairwise([-math.inf, *times]) if b > a]

@@ -10,6 +10,7 @@ from attrs import define
 
 from bridgewire.circuit.layout import Layout
 from bridgewire.circuit.supplies import SupplyData, diode_drop
+from bridgewire.circuit.ways import AfterOhm
 from bridgewire.model.band import Band
 from bridgewire.physics.bridges import Bridges
 from bridgewire.physics.igniter_data import Heating
@@ -106,7 +107,7 @@ def run_points(
         np.zeros(shape),
         np.zeros(shape, dtype=bool),
         np.zeros(shape, dtype=bool),
-        np.tile(component.after_ohm, (shape[0], 1)),
+        points.values.after_ohm.copy(),
     )
     data = supplies[first.firing.box][0]
     assert data is not None
@@ -114,7 +115,7 @@ def run_points(
     ended_s = 0.0
     found: list[Happened] = []
     for place, result in enumerate(results):
-        emf_V = result.emf_V[0] + points.emf_share * (result.emf_V[2] - result.emf_V[0])
+        emf_V = result.emf_V.worst + points.emf_share * (result.emf_V.best - result.emf_V.worst)
         if data.capacitance_F is not None and left_V is not None:
             gain_V = (result.firing.start_s - ended_s) * points.emf_V / points.recharge_s
             emf_V = np.minimum(left_V + gain_V, points.emf_V)
@@ -150,7 +151,8 @@ def _run(
     network: Network
     bridges: Bridges
     if job.mesh is None:
-        network, bridges, bounds, _, _ = build_forest(layout, [job], supplies)
+        forest = build_forest(layout, [job], supplies)
+        network, bridges, bounds = forest.network, forest.bridges, forest.boundaries_s
         network.supply, network.drop_V = supply, points.drop_V
     else:
         network = NodalNetwork(
@@ -178,7 +180,8 @@ class Box:
     """The tolerance box of a component as a unit cube: 0 is the low end of a value, 1 the high.
 
     Coordinates in order: resistance of nodes, strings, bridges; three of each bridge's heating;
-    burn-open levels; seven of the supply; branches of each firing that is no tree.
+    burn-open levels and resistances after that; seven of the supply; branches of each firing that
+    is no tree.
     """
 
     layout: Layout
@@ -201,6 +204,7 @@ class Box:
             c.string_node.size,
             bridges,
             HEATS * bridges,
+            bridges,
             bridges,
             7,
             *meshes,
@@ -238,7 +242,8 @@ class Box:
                 if place is not None:
                     mine = np.where(r.mesh.string_path[place[0]], path, beside)
                 meshes.append(mine)
-        return np.concatenate([node, strings, ohm, heat, np.where(mate, 0.0, 1.0), supply, *meshes])
+        last, rest = np.where(mate, 0.0, 1.0), np.where(mate, 1.0, 0.0)
+        return np.concatenate([node, strings, ohm, heat, last, rest, supply, *meshes])
 
     def points(self, cube: Floats) -> Points:
         """Values at some points of the cube, shape (points, width)."""
@@ -256,13 +261,14 @@ class Box:
             threshold_A=pairs[:, :, 0],
             tau_s=pairs[:, :, 1],
             burn_open=_bands([d.burn_open for d in c.data], parts[4]),
+            after_ohm=_bands([d.after_ohm for d in c.data], parts[5]),
             supply=np.ones(cube.shape[0], dtype=np.intp),
         )
-        s, where = self.supply, parts[5]
+        s, where = self.supply, parts[6]
         drop = diode_drop(self.layout.boxes[self.results[0].firing.box][1])
         meshed = [n for n, r in enumerate(self.results) if r.mesh is not None]
         mesh_ohm: dict[int, Floats] = {}
-        for n, part in zip(meshed, parts[6:], strict=True):
+        for n, part in zip(meshed, parts[7:], strict=True):
             mesh = self.results[n].mesh
             assert mesh is not None
             mesh_ohm[n] = _between(mesh.branch_ohm, part)
@@ -307,9 +313,10 @@ def _between(table: Floats, where: Floats) -> Floats:
     return np.asarray(table[:, 0] + where * (table[:, 2] - table[:, 0]))
 
 
-def _bands(bands: Sequence[Band], where: Floats) -> Floats:
+def _bands(bands: Sequence[Band | AfterOhm], where: Floats) -> Floats:
     low, high = np.array([(b.min, b.max) for b in bands]).T
-    return np.asarray(low + where * (high - low))
+    same = low == high  # also where both are infinite
+    return np.asarray(low + where * np.where(same, 0.0, high - np.where(same, 0.0, low)))
 
 
 def _band(band: Band | None, where: Floats, absent: float) -> Floats:

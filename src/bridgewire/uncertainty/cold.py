@@ -87,8 +87,6 @@ class ColdSweep:
 
     start_C: float
     """Typical ambient of the show, or the end of the range that is nearest to it."""
-    start_stated: bool
-    """Whether the show states its ambient."""
     steps: tuple[ColdStep, ...]
     """Coldest first; `start_C` is among them."""
     failing_at_start: tuple[str, ...]
@@ -187,7 +185,6 @@ def cold_sweep(
     names = {c.cue: c.id for c in assessment.cues}
     return ColdSweep(
         start,
-        assessment.layout.show.site.ambient_C is not None,
         tuple(found[t].step for t in grid),
         tuple(names[i] for i, why in states.items() if why is not None and why != "unknown"),
         _first(assessment, found, grid[here::-1], well, resolution_K),

@@ -14,7 +14,7 @@ The string resistances that the solver hands over are x itself, ``inf`` once tha
 from __future__ import annotations
 
 import numpy as np
-from attrs import define, fields
+from attrs import define, field, fields
 
 from bridgewire.physics.bridges import Bridges
 from bridgewire.physics.network import Bools, Floats, Ints, Solution
@@ -201,8 +201,8 @@ class EnvelopeBridges(Bridges):
         For a capacitor's voltage the fall, over its full value, for each ampere second; else 0.
     """
 
-    cooling: Floats = None  # type: ignore[assignment]
-    fall_per_As: Floats = None  # type: ignore[assignment]
+    cooling: Floats = field(kw_only=True)
+    fall_per_As: Floats = field(kw_only=True)
 
     def take(self, keep: Ints, string: Ints) -> EnvelopeBridges:
         """Some states, by index, with their new string numbers."""

@@ -10,10 +10,11 @@ from attrs import define, field
 from bridgewire.errors import BridgewireError
 from bridgewire.physics.network import Floats
 from bridgewire.timeline.outcomes import Assessment
+from bridgewire.uncertainty.dependence import needed_for
 from bridgewire.uncertainty.draws import run_plan
 from bridgewire.uncertainty.plan import Plan
 from bridgewire.uncertainty.quantities import Latent
-from bridgewire.uncertainty.scatter import make_plan, needed_for
+from bridgewire.uncertainty.scatter import make_plan
 
 FINE = 1e-6
 """Error of x allowed in one step, so that differences of the limit state mean something."""

@@ -135,12 +135,3 @@ def below(z: float) -> float:
     0.0013499
     """
     return 0.5 * math.erfc(-z / math.sqrt(2.0))
-
-
-def quantile_of(p: float) -> float:
-    """Standard normal quantile of one probability, above 0 and below 1.
-
-    >>> round(quantile_of(0.95), 6)
-    1.644854
-    """
-    return float(quantile(np.array([p]))[0])

@@ -7,7 +7,7 @@ What is proven, and how, says `bridgewire.uncertainty.enclosure`. Two cases need
   before it is lit it only ever rises (the equation is autonomous within the pulse and starts
   cold), so that it falls with tau as well: the slow corner is the latest and the fast corner the
   earliest.
-* An igniter that is not lit at a corner. The corner is a point of the box: it lights never there,
+* An igniter that is not lit at a corner. The corner is a point of the box: it never lights there,
   and nothing is later.
 
 Where the enclosure does not reach a conclusion that the corners do, where the network is no tree
@@ -39,7 +39,8 @@ from bridgewire.timeline.results import FiringResult
 from bridgewire.timeline.schedule import cue_igniters, fuse_delay_s
 from bridgewire.timeline.simulate import Simulation
 from bridgewire.uncertainty.box import Box
-from bridgewire.uncertainty.enclosure import Bounds, Enclosed, Task, enclose, make_task, provable
+from bridgewire.uncertainty.enclosure import enclose, make_task, provable
+from bridgewire.uncertainty.enclosure_task import Bounds, Enclosed, Task
 from bridgewire.uncertainty.search import Answer, Question, search
 
 SEARCH_POINTS = 1_500
@@ -185,14 +186,15 @@ def _task(
         bounds[key] = Bounds.cold(result.component, start_s)
     bounds[key].cool_until(start_s)
     supply = _supply(simulation, result)
-    emf_V: Volts = result.emf_V
+    emf_V = result.emf_V
     if supply.capacitance_F is not None:
         full = supply.emf_V
-        emf_V = (full.min, full.typical, full.max)
+        emf_V = Volts(full.min, full.typical, full.max)
         previous = before.get(id(result))
         if previous is not None:
             low, high = done[id(previous)].end_V
-            emf_V = recharged_V(supply, (low, full.typical, high), start_s - previous.firing.end_s)
+            left_V = Volts(low, full.typical, high)
+            emf_V = recharged_V(supply, left_V, start_s - previous.firing.end_s)
     return make_task(simulation.layout, result, bounds[key], supply, emf_V)
 
 

@@ -50,6 +50,13 @@ class Latent:
     """Index of the igniter entry that it belongs to."""
 
 
+def group_for(latent: Latent, igniter: int) -> Group:
+    """Group of a latent as one igniter sees it: its own values apart from those of others."""
+    if latent.group == "igniter itself" and latent.owner != igniter:
+        return "other igniters"
+    return latent.group
+
+
 @frozen(eq=False)
 class Quantities:
     """The scattering values of some circuits.

@@ -12,11 +12,11 @@ from numpy.typing import NDArray
 from bridgewire.physics.network import Floats
 from bridgewire.timeline.outcomes import Assessment
 from bridgewire.uncertainty.design_point import DesignPoint, find_design_point
+from bridgewire.uncertainty.importance import RareFailure
 from bridgewire.uncertainty.limit_state import IgniterLimit, igniter_limit
 from bridgewire.uncertainty.normal import below
-from bridgewire.uncertainty.odds import group_for
-from bridgewire.uncertainty.quantities import Group
-from bridgewire.uncertainty.rare import RareFailure, igniter_failure
+from bridgewire.uncertainty.quantities import Group, group_for
+from bridgewire.uncertainty.rare import igniter_failure
 from bridgewire.uncertainty.streams import Streams
 
 LEAST_SHARE = 0.01
@@ -28,7 +28,8 @@ COMMON = 0.01
 SAMPLES = 5000
 
 MEASURE: dict[Group, str] = {
-    "cable": "measure the resistance of the cable itself (loop of a known length, four wires)",
+    "cable": "measure the cable itself: a known current through a known length, and the voltage "
+    "along it",
     "cable length": "measure the lengths of the runs as laid",
     "contacts": "measure the contacts of the path, mated, or clean and replace them",
     "strips and splitters": "measure strips and splitters from inlet to terminal",

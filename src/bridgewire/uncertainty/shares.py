@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Literal
 
+from bridgewire.circuit.layout import Layout
+
 ShareOf = Literal["igniter batch", "cable drum", "contact kind", "strip kind", "switch of a box"]
 
 SHARES: Mapping[ShareOf, float] = {
@@ -22,3 +24,9 @@ BAND_SIGMA = 3.0
 """Standard deviations between a band's typical value and its ends (common practice, no source)."""
 
 SHARES_SOURCE = "common practice, no source"
+
+
+def band_sigma(layout: Layout) -> float:
+    """Standard deviations between a band's typical value and its ends, in this show."""
+    stated = layout.show.scatter.band_sigma
+    return BAND_SIGMA if stated is None else stated

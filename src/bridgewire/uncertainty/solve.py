@@ -7,8 +7,8 @@ from attrs import define, evolve, frozen
 
 from bridgewire.physics.bridges import Bridges
 from bridgewire.physics.compiled import best_run_draws
+from bridgewire.physics.draws import CircuitShape, Draws, DrawValues
 from bridgewire.physics.laws import FaultLog, Law
-from bridgewire.physics.many_draws import CircuitShape, DrawValues
 from bridgewire.physics.network import Bools, Floats, Ints
 from bridgewire.physics.nodal import NodalNetwork
 from bridgewire.physics.supply import SupplyArrays
@@ -186,26 +186,23 @@ def _fire_tree(
         firing.on,
     )
     root = np.zeros((1, drop_V.size))
-    out = best_run_draws()(
-        shape,
-        DrawValues(
-            branch_ohm=np.concatenate([root, node_ohm[firing.nodes]]).T,
-            string_fixed_ohm=string_ohm[firing.strings].T,
-            drop_V=drop_V,
-            supply=supply,
-            cold_ohm=state.cold_ohm[:, k],
-            rise_per_x=state.rise_per_x[:, k],
-            threshold_A=state.threshold_A[:, k],
-            tau_s=state.tau_s[:, k],
-            burn_open=state.burn_open[:, k],
-            after_ohm=state.after_ohm[:, k],
-            x=state.x[:, k],
-            lit=state.lit[:, k],
-            parted=state.parted[:, k],
-        ),
-        firing.boundaries_s,
-        tolerance=tolerance,
+    values = DrawValues(
+        branch_ohm=np.concatenate([root, node_ohm[firing.nodes]]).T,
+        string_fixed_ohm=string_ohm[firing.strings].T,
+        drop_V=drop_V,
+        supply=supply,
+        cold_ohm=state.cold_ohm[:, k],
+        rise_per_x=state.rise_per_x[:, k],
+        threshold_A=state.threshold_A[:, k],
+        tau_s=state.tau_s[:, k],
+        burn_open=state.burn_open[:, k],
+        after_ohm=state.after_ohm[:, k],
+        x=state.x[:, k],
+        lit=state.lit[:, k],
+        parted=state.parted[:, k],
     )
+    draws = Draws(shape, values, firing.boundaries_s)
+    out = best_run_draws()(draws, tolerance=tolerance)
     state.x[:, k], state.lit[:, k], state.parted[:, k] = out.x, out.lit, out.parted
     return Fired(
         out.light_s,

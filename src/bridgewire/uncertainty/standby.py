@@ -17,7 +17,7 @@ from bridgewire.circuit.layout import WayKey
 from bridgewire.circuit.supplies import diode_drop, site_ambient
 from bridgewire.circuit.ways import CircuitBuilder
 from bridgewire.model.kit import BatterySupply, RegulatedSupply
-from bridgewire.timeline.charge import load_S
+from bridgewire.timeline.charge import most_load_S
 from bridgewire.timeline.evaluate import evaluate
 from bridgewire.timeline.outcomes import Assessment, CueOutcome, Verdict
 from bridgewire.timeline.simulate import UNKNOWN_AMBIENT_C, simulate
@@ -128,7 +128,7 @@ def charge_minutes(*, spare_C: float, standby_A: float) -> int:
 def most_pulse_C(assessment: Assessment, box: str) -> float:
     """Most charge that a box's pulses can take, C.
 
-    Every pulse at its first current, with all bridges whole and every resistance least, the
+    Every pulse at one current, with every resistance least (a bridge's cold, hot or burned), the
     supply at its highest voltage and least resistance; or what the solver found at any corner,
     where that is more (current can take other ways too in a matrix without diodes).
     """
@@ -143,7 +143,7 @@ def most_pulse_C(assessment: Assessment, box: str) -> float:
             continue
         charge = 0.0
         for pulse in firing.pulses:
-            load = load_S(simulation.ways[pulse.way], 0)
+            load = most_load_S(simulation.ways[pulse.way])
             current = volts * load / (1.0 + supply.internal_ohm.min * load)
             charge += min(current, limit) * pulse.length_s
         total += max(charge, solved.get(id(firing), 0.0))
@@ -167,15 +167,18 @@ def _known(assessment: Assessment, box: str) -> Lateness | _Battery:
 
     lacks = standby_lacks(layout, box)
     if lacks:
-        return unsaid(f"{' and '.join(lacks)} is not stated")
+        return unsaid(f"{' and '.join(lacks)} {'is' if len(lacks) == 1 else 'are'} not stated")
     ledger = simulation.ledgers.get(box)
+    ambient = site_ambient(layout, shown) or UNKNOWN_AMBIENT_C
+    known = knowledge(supply, ambient.min, ambient.max)
+    outside = f"the site may be outside what the kit covers: {known.unknown}"
+    if known.unknown is not None and supply.cold_curve:
+        return unsaid(outside)
     if ledger is None or ledger.supply.battery is None:
         keys = dict.fromkeys(m.key for m in simulation.supplies[box][1])
         return unsaid(f"the kit does not state {', '.join(keys)}")
-    ambient = site_ambient(layout, shown) or UNKNOWN_AMBIENT_C
-    known = knowledge(supply, ambient.min, ambient.max)
     if known.unknown is not None:
-        return unsaid(f"the site may be outside what the kit covers: {known.unknown}")
+        return unsaid(outside)
     if any(c.way and c.way[0] == box and c.start_V is None for c in assessment.cues):
         return unsaid("some of its cues cannot be computed, so neither can their charge")
     battery = ledger.supply.battery
@@ -321,8 +324,7 @@ def _answer(
     limit: Limit,
     cues: tuple[str, ...] = (),
 ) -> Lateness:
-    _, kind, _ = assessment.layout.boxes[box]
-    index = assessment.layout.boxes[box][0]
+    index, kind, _ = assessment.layout.boxes[box]
     shown = assessment.layout.show.box[index]
     reasons = {
         "charge": "the battery no longer holds enough for the whole show"

@@ -6,15 +6,10 @@ from attrs import frozen
 
 from bridgewire.timeline.outcomes import Assessment
 from bridgewire.uncertainty.intervals import Estimate
-from bridgewire.uncertainty.odds import (
-    DRAWS,
-    IgniterOdds,
-    Progress,
-    ShowOdds,
-    show_odds,
-)
-from bridgewire.uncertainty.scatter import band_sigma
+from bridgewire.uncertainty.odds import DRAWS, Progress, show_odds
+from bridgewire.uncertainty.odds_figures import IgniterOdds, ShowOdds
 from bridgewire.uncertainty.sensitivity import CauseRanking, rank_causes
+from bridgewire.uncertainty.shares import band_sigma
 
 CLOSER = 5
 """Igniters that are looked at closely."""

@@ -11,9 +11,8 @@ from bridgewire.errors import BridgewireError
 from bridgewire.physics.network import Floats
 from bridgewire.timeline.outcomes import Assessment, CueOutcome, IgniterOutcome
 from bridgewire.uncertainty.limit_state import IgniterLimit, igniter_limit
-from bridgewire.uncertainty.odds import group_for
-from bridgewire.uncertainty.quantities import Latent
-from bridgewire.uncertainty.scatter import band_sigma
+from bridgewire.uncertainty.quantities import Latent, group_for
+from bridgewire.uncertainty.shares import band_sigma
 
 STEP = 0.25
 """Standard deviations at which the direction is found in which the margin changes."""
