@@ -2,7 +2,8 @@
 docs/bench-record.md and docs/plan.md.
 
 Type, unit, allowed values and whether a key is required come from the model; the meanings stand in
-docs/key_notes.toml. A table goes between ``<!-- keys: Class -->`` and ``<!-- end -->``.
+src/bridgewire/documents/key_notes.toml, of which the schemas are made too. A table goes between
+``<!-- keys: Class -->`` and ``<!-- end -->``.
 Run: python docs/make_key_tables.py
 """
 
@@ -11,26 +12,26 @@ from __future__ import annotations
 import datetime
 import re
 import sys
-import tomllib
 from pathlib import Path
 from typing import Any, get_args, get_origin
 
 from bridgewire.documents.cue_cells import COLUMNS
 from bridgewire.documents.fields import Key, choices_of, item_of, keys_of, tagged
 from bridgewire.documents.ranges import ANY, RANGES, Range
+from bridgewire.documents.schema import key_notes
 from bridgewire.model import bench, kit, plan_site, show
 from bridgewire.model.band import Band
 
 FOLDER = Path(__file__).parent
 PAGES = tuple(FOLDER / f"{name}.md" for name in ("show-file", "kit-file", "bench-record", "plan"))
-NOTES: dict[str, dict[str, str]] = tomllib.loads(
-    (FOLDER / "key_notes.toml").read_text(encoding="utf-8")
-)
+NOTES = key_notes()
 UNITS = {
     "_m": "m", "_mm": "mm", "_mm2": "mm²", "_awg": "AWG", "_s": "s", "_mm_per_s": "mm/s",
     "_V": "V", "_A": "A", "_Ah": "Ah", "_ohm": "Ω", "ohm_per_m": "Ω/m", "_F": "F", "_C": "°C",
     "_pct": "%", "_per_K": "1/K", "_J_per_K": "J/K", "_W_per_K": "W/K",
-    "_mJ_per_ohm": "mJ/Ω",
+    "_mJ_per_ohm": "mJ/Ω", "_minute": "money/min", "_shift_s": "money/s", "per_m": "money/m",
+    "minutes_per_m": "min/m", "minutes_per_run": "min", "minutes_per_part": "min",
+    "minutes_per_igniter": "min", "per_output": "money", "price_each": "money",
 }  # fmt: skip
 _BLOCK = re.compile(r"(<!-- keys: (\w+) -->\n)(.*?)(<!-- end -->)", re.S)
 
@@ -63,10 +64,11 @@ def type_text(shape: Any) -> str:
     if item is not None:
         count = "" if item[1] is None else f"{item[1]} "
         words = {float: "numbers", str: "texts"}.get(item[0], "tables")
-        return f"{count}{words} in a list"
+        return f"list of {count}{words}"
     if tagged(shape) is not None or get_origin(shape) is None:
         return "table"
-    values = {float: "numbers", str: "texts"}.get(get_args(shape)[1], "texts, numbers or truths")
+    plain = {float: "numbers", str: "texts"}
+    values = plain.get(get_args(shape)[1], "texts, numbers, true or false")
     return f"table of {values}"
 
 
@@ -90,12 +92,13 @@ def table_text(name: str) -> str:
     notes = NOTES[name]
     if set(notes) != set(keys_of(cls)):
         odd = sorted(set(notes) ^ set(keys_of(cls)))
-        raise ValueError(f"docs/key_notes.toml, [{name}]: missing or too many: {', '.join(odd)}")
+        raise ValueError(f"key_notes.toml, [{name}]: missing or too many: {', '.join(odd)}")
     lines = ["| Key | Type | Unit | Allowed | Meaning |", "|---|---|---|---|---|"]
     for text, key in keys_of(cls).items():
         shown = f"**`{text}`**" if key.required else f"`{text}`"
         unit = unit_of(text) if type_text(key.shape) not in ("text", "one of", "table") else ""
-        cells = (shown, type_text(key.shape), unit, allowed_text(cls, key), notes[text])
+        kind = f"text, or {type_text(key.shape)}" if key.or_one else type_text(key.shape)
+        cells = (shown, kind, unit, allowed_text(cls, key), notes[text])
         lines.append("| " + " | ".join(cells) + " |")
     return "\n".join(lines) + "\n"
 

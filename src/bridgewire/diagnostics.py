@@ -16,7 +16,13 @@ DocPath: TypeAlias = tuple[str | int, ...]
 
 
 class Severity(enum.IntEnum):
-    """How bad a finding is; larger is worse."""
+    """How bad a finding is; larger is worse.
+
+    Examples
+    --------
+    >>> Severity.ERROR > Severity.WARNING > Severity.INFO
+    True
+    """
 
     INFO = 1
     WARNING = 2
@@ -29,8 +35,25 @@ class Severity(enum.IntEnum):
 
     @classmethod
     def from_word(cls, word: str) -> Severity:
-        """Return the severity for a word; ``ValueError`` for any other text.
+        """Find the severity that a word names.
 
+        Parameters
+        ----------
+        word : str
+            ``info``, ``warning`` or ``error``, in small or capital letters.
+
+        Returns
+        -------
+        Severity
+            Its `word` is the word in small letters.
+
+        Raises
+        ------
+        ValueError
+            If it is another word.
+
+        Examples
+        --------
         >>> Severity.from_word("warning")
         <Severity.WARNING: 2>
         """
@@ -58,23 +81,54 @@ class Location:
 
 @frozen
 class Finding:
-    """One thing found, with all that a person needs to act on it."""
+    """One thing found, with all that a person needs to act on it.
+
+    Parameters
+    ----------
+    code : str
+        Family letters and three digits: ``FIR001``.
+    message : str
+        What is wrong, in one sentence without a full stop.
+    severity : Severity
+        How bad it is.
+    path : tuple of str and int
+        Where in the document, keys and list indexes from its root: ``("cue", 3, "pulse_s")``.
+        Empty for the whole document.
+    document : str
+        Which document the path is in: ``show``, ``kit:<id>``, or what a command was given in its
+        place: ``bench``, ``site``, ``readings``, ``trials``, ``answers``, ``plugins``.
+    measured, limit : float, optional
+        What was computed or read, and what it should keep to, in `unit`; may be infinite.
+    unit : str
+        Of the two: ``A``, or for a multiple ``times`` and what of; empty for a count or a
+        probability.
+    remedy : str
+        What to do about it, in words.
+    subjects : tuple of str
+        Ids of the cues, igniters and parts that it is about, cues first.
+    expected, got : str
+        What should stand there and what does, where something cannot be read.
+    suggestion : str
+        What may have been meant.
+    location : Location, optional
+        File, line and column; the engine and the loaders fill it in.
+
+    Examples
+    --------
+    >>> Finding("XAB001", "the pulse is short", path=("cue", 3, "pulse_s"), remedy="lengthen it")
+    <Finding XAB001 error at cue[3].pulse_s: 'the pulse is short'>
+    """
 
     code: str
-    """Family letters and three digits, e.g. ``FIR001``."""
     message: str
     severity: Severity = Severity.ERROR
     path: DocPath = ()
-    """Where in the document; empty for the whole document."""
     document: str = "show"
-    """Which document the path is in: ``show``, or ``kit:<id>``."""
     measured: float | None = None
     limit: float | None = None
     unit: str = ""
     remedy: str = ""
-    """What to do about it, in words."""
     subjects: tuple[str, ...] = ()
-    """Ids of the cues, igniters and parts that the finding is about."""
     expected: str = ""
     got: str = ""
     suggestion: str = ""

@@ -12,10 +12,18 @@ class BridgewireError(Exception):
 class InputError(BridgewireError):
     """Documents could not be used. Carries every problem found, not only the first.
 
-    Attributes
+    Parameters
     ----------
     findings : tuple of Finding
         At least one; each has a location where one is known.
+
+    Examples
+    --------
+    >>> try:
+    ...     raise InputError((Finding("DOC001", "the file cannot be read"),))
+    ... except InputError as error:
+    ...     print(error, [f.code for f in error.findings])
+    1 problem in the input ['DOC001']
     """
 
     def __init__(self, findings: tuple[Finding, ...]) -> None:

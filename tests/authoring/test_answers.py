@@ -11,14 +11,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bridgewire.authoring.answers_file import profile_of_answers, read_answers
-from bridgewire.authoring.draft import Draft, Entry, band_data, draft, figure
-from bridgewire.authoring.questions import SECTIONS, UNKNOWN, section
+from bridgewire.authoring.draft import Draft, draft
+from bridgewire.authoring.entry_data import Entry, band_data, figure
+from bridgewire.authoring.question import UNKNOWN
+from bridgewire.authoring.questions import SECTIONS, section
 from bridgewire.authoring.toml_text import FileThereError, profile_text, write_new
 from bridgewire.diagnostics import format_path
 from bridgewire.documents.loader import load_kit
 from bridgewire.errors import InputError
 from bridgewire.model.band import Band
 from bridgewire.model.kit import BatterySupply, Kit
+from bridgewire.report.kit_gaps import kit_doubts
+from bridgewire.rules.kit006_resistance_below_physics import least_ohm_per_m
 
 EVENING = Path(__file__).parent / "evening.toml"
 
@@ -141,6 +145,19 @@ def test_a_limit_of_unknown_kind_leaves_the_resistance_out(tmp_path: Path) -> No
     assert any("left out until the kind of limit is known" in r for r in made.entries[0].remarks)
 
 
+def test_one_load_does_not_show_a_limit_and_gives_no_supply_without_one(tmp_path: Path) -> None:
+    """The one reading may itself be on the limit; a box without a limit would be too strong."""
+    made, kit = from_answers(tmp_path, HEAD + BOX.split("load_2_ohm")[0])
+    supply = kit.box[0].supply
+    assert supply.kind == "regulated"
+    assert supply.open_circuit_V is not None
+    assert supply.internal_ohm is None
+    assert supply.limit is None
+    assert "supply.internal_ohm" not in kit.box[0].sources
+    [remark] = [r for r in made.entries[0].remarks if "left out until" in r]
+    assert "until a second, smaller resistor shows whether it limits its current" in remark
+
+
 def test_a_third_load_tells_the_limit(tmp_path: Path) -> None:
     _, kit = from_answers(tmp_path, HEAD + BOX + 'load_3_ohm = "2 ± 1 %"\nload_3_V = "6.00"\n')
     limit = kit.box[0].supply.limit
@@ -169,6 +186,61 @@ def test_an_unknown_temperature_is_not_20_degrees(tmp_path: Path) -> None:
     assert wide.min < sharp.min
     assert sharp.max < wide.max
     assert "nobody noted" in unknown.cable[0].sources["ohm_per_m"]
+
+
+SHORT_PIECE = """
+[kit]
+id = "k"
+[meter]
+ohm_accuracy = "1.2 % + 5"
+leads = "0.2"
+[[contact]]
+id = "plug"
+pairs = 10
+readings = ["0.41", "0.39", "0.44"]
+wire_ohm = "0.1"
+[[cable]]
+id = "c"
+metal = "copper"
+stranding = "stranded"
+conductors = 10
+size = "{size}"
+length_m = 50
+loop = "{loop}"
+at_C = 15
+"""
+
+
+@pytest.mark.parametrize(("size", "loop"), [("0.5 mm2", "3.9"), ("20 AWG", "3.7")])
+def test_a_coarse_meter_does_not_make_better_metal_than_there_is(
+    tmp_path: Path, size: str, loop: str
+) -> None:
+    made, kit = from_answers(tmp_path, SHORT_PIECE.format(size=size, loop=loop))
+    least = least_ohm_per_m(kit.cable[0])
+    stated = kit.cable[0].ohm_per_m
+    assert least is not None
+    assert stated is not None
+    assert least <= stated.min <= least * 1.05  # an area's own tolerance is cut too
+    assert any("a longer piece would tell more" in r for e in made.entries for r in e.remarks)
+    assert "has at least" in kit.cable[0].sources["ohm_per_m"]
+    assert kit_doubts(kit) == ()
+
+
+def test_a_reading_below_what_the_metal_can_have_is_left_as_it_is(tmp_path: Path) -> None:
+    made, kit = from_answers(tmp_path, SHORT_PIECE.format(size="0.5 mm2", loop="3.4"))
+    least = least_ohm_per_m(kit.cable[0])
+    stated = kit.cable[0].ohm_per_m
+    assert least is not None
+    assert stated is not None
+    assert stated.min < least
+    assert not any("a longer piece" in r for e in made.entries for r in e.remarks)
+
+
+def test_a_contact_that_the_meter_cannot_resolve(tmp_path: Path) -> None:
+    made, kit = from_answers(tmp_path, SHORT_PIECE.format(size="0.5 mm2", loop="3.9"))
+    assert kit.contact[0].contact_ohm is not None
+    assert kit.contact[0].contact_ohm.min == 0.0
+    assert any("join more pairs" in r for r in made.entries[0].remarks)
 
 
 def test_without_the_meters_accuracy_no_tolerance_is_made_up(tmp_path: Path) -> None:
@@ -283,7 +355,7 @@ def test_any_text_is_an_answer_or_refused_with_words(text: str) -> None:
             except ValueError as error:
                 kept, words = None, str(error)
                 assert words
-            assert kept in (None, text.strip())
+            assert kept in (None, text.strip(), *question.choices)
 
 
 # -- text and file ---------------------------------------------------------------------------------
@@ -315,6 +387,22 @@ def test_a_file_that_is_there_is_kept(tmp_path: Path) -> None:
         write_new(file, "new")
     assert file.read_text(encoding="utf-8") == "mine"
     write_new(file, "new", replace=True)
+    assert file.read_text(encoding="utf-8") == "new"
+    assert os.listdir(tmp_path) == ["k.toml"]
+
+
+def test_a_memory_stick_without_hard_links_takes_the_file(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def no_links(*_: object) -> None:
+        raise PermissionError(1, "Operation not permitted")
+
+    monkeypatch.setattr(os, "link", no_links)
+    file = tmp_path / "k.toml"
+    write_new(file, "new")
+    assert file.read_text(encoding="utf-8") == "new"
+    with pytest.raises(FileThereError, match="--force"):
+        write_new(file, "newer")
     assert file.read_text(encoding="utf-8") == "new"
     assert os.listdir(tmp_path) == ["k.toml"]
 

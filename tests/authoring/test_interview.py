@@ -82,6 +82,50 @@ def test_a_bad_answer_is_asked_again() -> None:
     assert any("2026-05-31" in line for line in script.said)
 
 
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [("0,12", "decimal point"), ("0.12 ohm", "without its unit"), ("0.12Ω", "without its unit")],
+)
+def test_a_slip_in_a_number_is_named(typed: str, told: str) -> None:
+    script = Script([*KIT, *METER[:4], typed, METER[4], *NONE, "yes"])
+    script.run()
+    assert any(told in line for line in script.said)
+
+
+@pytest.mark.parametrize("typed", ["0,31, 0,34, 0,30", "0,31; 0,34", "0,31"])
+def test_a_decimal_comma_is_not_taken_for_two_readings(typed: str) -> None:
+    script = Script([*KIT, *METER, *CONTACT[:4], typed, *CONTACT[4:], *NONE, "yes"])
+    made, _ = script.run()
+    assert any("with a point" in line for line in script.said)
+    assert made.entries[0].data["contact_ohm"]["max"] < 0.1
+
+
+def test_prompts_show_how_an_answer_is_written() -> None:
+    script = Script([*KIT, *METER, *NONE, "yes"])
+    script.run()
+    assert "Date of the measurements, as in 2026-05-31" in script.asked
+    assert "Accuracy on the voltage range, as in 0.5 % + 2" in script.asked
+
+
+@pytest.mark.parametrize(
+    ("typed", "taken"),
+    [
+        ("Common return", "common-return"),
+        ("PAIR", "pair"),
+        ("m", "matrix"),
+        ("common-return", "common-return"),
+    ],
+)
+def test_a_choice_is_taken_in_any_case_and_by_its_beginning(typed: str, taken: str) -> None:
+    assert section("box").question("map").checked(typed) == taken
+
+
+@pytest.mark.parametrize("typed", ["co", "red"])
+def test_a_choice_that_is_not_clear_is_asked_again(typed: str) -> None:
+    with pytest.raises(ValueError, match="copper, copper-clad-aluminium, aluminium"):
+        section("cable").question("metal").checked(typed)
+
+
 def test_what_is_required_cannot_be_unknown() -> None:
     script = Script(["-", *KIT, *METER, *NONE, "yes"])
     script.run()
@@ -110,7 +154,7 @@ def test_there_is_nothing_before_the_first_question() -> None:
 
 
 def test_an_answer_is_changed_in_the_review() -> None:
-    script = Script([*KIT, *METER, *CONTACT, *NONE, "x", "99", "1", "shed", "yes"])
+    script = Script([*KIT, *METER, *CONTACT, *NONE, "x", "99", "0000099", "1", "shed", "yes"])
     made, _ = script.run()
     assert made.head["id"] == "shed"
     assert any(line.endswith("Short name of the kit: club") for line in script.said)
@@ -142,7 +186,7 @@ def test_answers_that_contradict_one_another_must_be_changed() -> None:
     script.lines += ["yes", str(reading), "0.31", "yes"]
     made, _ = script.run()
     assert any("this cannot be" in line for line in script.said)
-    assert any("do not go together" in line for line in script.said)
+    assert any("do not go together: contact plug: " in line for line in script.said)
     assert "contact_ohm" in made.entries[0].data
 
 

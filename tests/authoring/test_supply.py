@@ -6,12 +6,10 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from bridgewire.authoring.meter import Accuracy, reading
 from bridgewire.authoring.supply import (
     BenchError,
     LoadReading,
     internal_ohm,
-    internal_ohm_from_steps,
     supply_estimate,
 )
 from bridgewire.model.band import Band
@@ -20,23 +18,6 @@ from bridgewire.physics.supply import SupplyArrays, operating_point
 
 def load(ohm: float, volts: float, percent: float = 0.5, off: float = 0.02) -> LoadReading:
     return LoadReading(Band.with_percent(ohm, percent), Band.with_tolerance(volts, off))
-
-
-def test_dual_pulse_example() -> None:
-    """A cell maker's technical bulletin 1.1.0 on internal resistance (December 2005): 5 mA, then
-    505 mA; 1.485 V falls to 1.378 V. Inputs published, the quotient 0.214 ohm computed."""
-    v1, i1, v2, i2 = (Band.exact(x) for x in (1.485, 0.005, 1.378, 0.505))
-    assert internal_ohm_from_steps(v1, i1, v2, i2).typical == pytest.approx(0.214, abs=1e-12)
-
-
-def test_dual_pulse_with_a_hand_meter_is_not_that_sure() -> None:
-    """The same readings with a meter of ±0.5 % + 2 digits: the fall of 0.107 V drowns."""
-    accuracy = Accuracy(0.5, 2)
-    v1, i1, v2, i2 = (reading(t, accuracy) for t in ("1.485", "0.005", "1.378", "0.505"))
-    found = internal_ohm_from_steps(v1, i1, v2, i2)
-    # Own arithmetic: v ±9.425 and ±8.89 mV, i ±2.025 and ±4.525 mA.
-    assert found.min == pytest.approx((0.107 - 0.018315) / (0.5 + 0.00655), rel=1e-9)
-    assert found.max == pytest.approx((0.107 + 0.018315) / (0.5 - 0.00655), rel=1e-9)
 
 
 def test_two_point_method() -> None:
@@ -57,12 +38,6 @@ def test_the_resistance_is_not_below_zero() -> None:
 def test_more_voltage_on_a_load_than_without_is_refused() -> None:
     with pytest.raises(BenchError, match="above the open-circuit voltage"):
         internal_ohm(Band.with_tolerance(12.0, 0.02), load(10.0, 12.6))
-
-
-def test_currents_that_are_alike_are_refused() -> None:
-    one = Band.with_tolerance(0.5, 0.01)
-    with pytest.raises(BenchError, match="cannot be told apart"):
-        internal_ohm_from_steps(Band.exact(12.0), one, Band.exact(11.9), one)
 
 
 # -- limits: readings made with the library's own model of a supply

@@ -48,7 +48,6 @@ def test_gaps_say_what_they_prevent(tmp_path: Path) -> None:
     assert [(g.item, g.key, g.blocks) for g in found.gaps] == [("contact c", "rated_A", False)]
     assert found.gaps[0].prevents == "overload of the contact"
     assert found.without_source == (("contact c", "contact_ohm"),)
-    assert found.without_tolerance == (("contact c", "contact_ohm"),)
     assert not found.clean
 
 

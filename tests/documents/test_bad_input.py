@@ -77,9 +77,9 @@ def test_expected_got_and_suggestion_are_in_words(tmp_path: Path) -> None:
         encoding="utf-8",
     )
     wrong, unknown = findings_of(file, "show")
-    assert wrong.message == 'this is the string "20", not a number'
-    assert wrong.expected == "a number, {typical, tol}, {typical, tol_pct} or {min, typical, max}"
-    assert wrong.got == 'the string "20"'
+    assert wrong.message == 'this is the text "20", not a number'
+    assert wrong.expected.startswith("a number, or a band: { typical = …, tol = … }")
+    assert wrong.got == 'the text "20"'
     assert wrong.suggestion == "20 (without quotes)"
     assert unknown.message == "the key 'parralel' is not known here"
     assert unknown.suggestion == "parallel"

@@ -14,6 +14,7 @@ from bridgewire.documents.fields import keys_of
 from bridgewire.documents.loader import load_show
 from bridgewire.errors import InputError
 from bridgewire.model.show import Cue, Repeat
+from bridgewire.report.problems import problems_text
 from tests.documents.formats import write
 
 COLUMN_NAMES = {"id": "Name", "fire": "Circuit", "time_s": "When"}
@@ -47,6 +48,17 @@ def test_every_column(tmp_path: Path) -> None:
             latest_light_s=1.5,
         ),
     )  # fmt: skip
+
+
+def test_a_heading_with_blanks_is_asked_about(tmp_path: Path) -> None:
+    show = show_with(
+        tmp_path, "Name,Circuit,Fire Time\na,heron-1/1/1,5\n",
+        columns={"id": "Name", "fire": "Circuit", "time_s": "Fire Tiem"},
+    )  # fmt: skip
+    with pytest.raises(InputError) as caught:
+        load_show(show)
+    told = problems_text(caught.value.findings)
+    assert '  hint:     did you mean "Fire Time"?' in told
 
 
 def test_columns_cover_all_keys_of_a_cue() -> None:
@@ -156,3 +168,41 @@ def test_50_megabytes_are_refused(tmp_path: Path) -> None:
     (finding,) = caught.value.findings
     assert finding.code == "DOC016"
     assert "too large: 50.0 MB" in finding.message
+
+
+@pytest.mark.parametrize(
+    ("text", "more", "message", "remedy"),
+    [
+        ("Name;Circuit;When\na;b/1/1;1\n", {}, 'parted by ","', 'State delimiter = ";"'),
+        ("Name\tCircuit\tWhen\na\tb/1/1\t1\n", {}, 'parted by ","', 'State delimiter = "\\t"'),
+        ("Name;Circuit;When\na;b/1/1;1,5\n", {"delimiter": ";"}, '"1,5"', 'State decimal = ","'),
+        ("Name,Circuit,When\na,b/1/1,1,5\n", {}, "more cells", "A decimal comma needs"),
+        ("Name,Circuit,When\na,b/1/1,1,late\n", {}, "more cells", ""),
+        ("Name,Circuit,When,Note\na,b/1/1,1,5,\n", {}, "1,5 may be one", "A decimal comma needs"),
+        ("Name,Circuit,When,Note\na,b/1/1,1:02,50,\n", {}, "1:02,50 may be", "A decimal comma"),
+        ("Name,Circuit,When\na,b/1/1,soon\n", {}, '"soon"', ""),
+    ],
+)
+def test_a_list_written_another_way_is_told_how_to_be_read(
+    tmp_path: Path, text: str, more: dict[str, Any], message: str, remedy: str
+) -> None:
+    """One finding, not one for every column."""
+    with pytest.raises(InputError) as caught:
+        load_show(show_with(tmp_path, text, **more))
+    (finding,) = caught.value.findings
+    assert finding.code == "DOC016"
+    assert message in finding.message
+    assert finding.remedy.startswith(remedy)
+    assert bool(finding.remedy) == bool(remedy)
+
+
+@pytest.mark.parametrize("row", ["a,b/1/1,1,5", "a,b/1/1,1.5,,,", "a,b/1/1,1,late,,"])
+def test_blank_cells_at_the_end_are_passed_over(tmp_path: Path, row: str) -> None:
+    show, _ = load_show(show_with(tmp_path, f"Name,Circuit,When,Note\n{row}\n"))
+    assert show.cue[-1].id == "a"
+
+
+def test_text_of_a_spreadsheet_names_its_encoding(tmp_path: Path) -> None:
+    with pytest.raises(InputError) as caught:
+        load_show(show_with(tmp_path, "Name,Circuit,When\n".encode("utf-16")))
+    assert '"utf-16"' in caught.value.findings[0].remedy

@@ -33,9 +33,9 @@ def test_50_megabytes_are_refused_before_parsing(
     file = tmp_path / f"large.{ending}"
     with file.open("wb") as stream:
         stream.truncate(50_000_000)  # a sparse file of zero bytes
-    started = time.perf_counter()
+    started = time.process_time()
     assert refused(file, load) == ["DOC001"]
-    assert time.perf_counter() - started < 1.0
+    assert time.process_time() - started < 1.0
 
 
 @pytest.mark.parametrize(
@@ -173,6 +173,14 @@ def test_very_many_problems_are_cut(tmp_path: Path) -> None:
     findings = caught.value.findings
     assert len(findings) == 501
     assert findings[-1].message == "at least 2500 more problems in this file are not shown"
+
+
+def test_one_problem_too_many_is_counted_as_one(tmp_path: Path) -> None:
+    file = tmp_path / "night.toml"
+    file.write_text('format = 1\ntitle = "x"\nkits = [' + "1," * 501 + "]\n", encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        load_show(file)
+    assert caught.value.findings[-1].message == "at least 1 more problem in this file is not shown"
 
 
 def test_snippets_of_endless_lines_are_bounded(tmp_path: Path) -> None:

@@ -17,7 +17,14 @@ from hypothesis import strategies as st
 from bridgewire.documents.cue_cells import COLUMNS
 from bridgewire.documents.formats import to_current
 from bridgewire.documents.problems import Problem
-from bridgewire.documents.schema import DOCUMENTS, main, schema_file, schema_of, schema_text
+from bridgewire.documents.schema import (
+    DOCUMENTS,
+    key_notes,
+    main,
+    schema_file,
+    schema_of,
+    schema_text,
+)
 from bridgewire.documents.structure import structure
 
 HERE = Path(__file__).parent
@@ -66,9 +73,16 @@ def test_the_columns_of_a_cue_list_can_be_completed() -> None:
     assert columns["propertyNames"]["enum"] == list(COLUMNS)
 
 
-def test_attribute_notes_become_descriptions() -> None:
+def test_every_key_is_described() -> None:
+    """Editors show what a key means; the tables of the documentation say the same."""
+    for name in DOCUMENTS:
+        schema = schema_of(name)
+        tables = [schema, *(d for d in schema["$defs"].values() if "required" in d)]
+        described = [p for table in tables for p in table["properties"].values()]
+        assert len(described) > 50
+        assert all(p["description"] for p in described)
     run = schema_of("show")["$defs"]["Run"]["properties"]
-    assert run["parallel"]["description"].startswith("How many such cables lie side by side")
+    assert run["from"]["description"] == key_notes()["Run"]["from"]
 
 
 def data_of(file: Path) -> dict[str, Any]:

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from bridgewire.documents.loader import Opened, load_show, open_kit
+from bridgewire.documents.loader import load_show, open_kit
+from bridgewire.documents.opened import Opened
 from bridgewire.errors import InputError
 from bridgewire.kits import discovery
 from bridgewire.kits.discovery import (
@@ -152,6 +153,23 @@ def test_a_file_whose_id_only_looks_like_the_wanted_is_no_match(tmp_path: Path) 
     (finding,) = caught.value.findings
     assert finding.code == "DOC011"
     assert str(finding.location) == f"{file}:5:6"
+
+
+@pytest.mark.parametrize("head", ["", 'extends = "generic"\n'])
+def test_an_id_of_two_entries_is_refused(tmp_path: Path, head: str) -> None:
+    """Nobody should have to guess which of two cables a check has used."""
+    cable = '[[cable]]\nid = "drum"\nmetal = "copper"\nstranding = "solid"\nconductors = 8\n'
+    contact = '[[contact]]\nid = "drum"\n'  # of another kind: no clash
+    file = kit(tmp_path, "a.toml", "club", head + cable + contact + cable)
+    with pytest.raises(InputError) as caught:
+        find_kits(["club"], [tmp_path, shipped_profiles_dir()])
+    (finding,) = caught.value.findings
+    assert finding.code == "DOC010"
+    first = file.read_text(encoding="utf-8").splitlines().index("[[cable]]") + 2
+    assert finding.message == f"cable 'drum' is already at line {first}"
+    assert finding.location is not None
+    assert finding.location.file == str(file)
+    assert finding.location.snippet == 'id = "drum"'
 
 
 def test_shipped_profiles_are_found() -> None:

@@ -86,7 +86,7 @@ HEAD = "cable/reel/ohm_per_m\n"
         ("cable/reel\n" + "0.084\n" * 60, "table/id/key"),
         ("cable/=1+1/ohm_per_m\n" + "0.084\n" * 60, "does not have"),
         ("__class__/reel/ohm_per_m\n" + "0.084\n" * 60, "does not have"),
-        ("cable/reel/a,cable/reel/a\n" + "1,1\n" * 60, "twice"),
+        ("cable/reel/a,cable/reel/a\n" + "1,1\n" * 60, "two columns"),
     ],
 )
 def test_what_is_wrong_is_said_at_the_key(tmp_path: Path, text: str, words: str) -> None:

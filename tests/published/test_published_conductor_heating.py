@@ -6,12 +6,10 @@ import pytest
 from tests.agreements import Agreement
 
 from bridgewire.model.kit import Insulation
-from bridgewire.physics.conductor_heating import (
+from bridgewire.physics.conductor_heating import INSULATION_LIMITS, k_factor, material_factor
+from bridgewire.physics.fusing import (
     CIRCULAR_MIL_M2,
-    INSULATION_LIMITS,
     PREECE,
-    k_factor,
-    material_factor,
     onderdonk_fusing_current_A,
     onderdonk_fusing_time_s,
     preece_fusing_current_A,

@@ -7,7 +7,7 @@ import pytest
 from attrs import evolve
 from tests.agreements import Agreement
 
-from bridgewire.model.kit import CableSpec
+from bridgewire.model.kit import CableSpec, Stranding
 from bridgewire.physics.cable import cable_ohm_per_m
 from bridgewire.physics.conductor_tables import (
     ConductorClass,
@@ -149,7 +149,8 @@ def test_iec_60228_limits(area: float, cls: ConductorClass, coated: bool, limit:
 def test_a_metric_cable_is_at_worst_at_the_limit_of_its_class(
     area: float, solid: float, flexible: float
 ) -> None:
-    for stranding, limit in (("solid", solid), ("stranded", flexible)):
+    limits: dict[Stranding, float] = {"solid": solid, "stranded": flexible}
+    for stranding, limit in limits.items():
         spec = CableSpec("x", "copper", "solid", 2, area_mm2=area)
         band = cable_ohm_per_m(evolve(spec, stranding=stranding))
         assert band is not None

@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from bridgewire.authoring.draft import AnswerProblem, Draft, DraftError, Sheet, draft
-from bridgewire.authoring.questions import SECTIONS, UNKNOWN, Section, as_typed
+from bridgewire.authoring.question import UNKNOWN, Section, as_typed
+from bridgewire.authoring.questions import SECTIONS
 from bridgewire.authoring.toml_text import profile_text
 from bridgewire.diagnostics import DocPath
 from bridgewire.documents.loader import load_document
@@ -20,13 +21,17 @@ from bridgewire.documents.problems import (
     Problem,
     as_findings,
     closest,
+    one_of,
     shown,
 )
 from bridgewire.documents.source import Document
+from bridgewire.documents.toml_values import toml_value
 from bridgewire.errors import InputError
 
+_MOST_LISTED = 20
 
-def read_answers(path: Path) -> tuple[Sheet, Document]:
+
+def read_answers(path: Path, *, partial: bool = False) -> tuple[Sheet, Document]:
     """Read an answers file.
 
     Each section of questions is a table (``[kit]``, ``[meter]``) or, where it may be answered
@@ -38,6 +43,8 @@ def read_answers(path: Path) -> tuple[Sheet, Document]:
     ----------
     path : Path
         A TOML, YAML or JSON file.
+    partial : bool
+        Whether the rest is still to be asked: a key that is left out is then left out of the sheet.
 
     Returns
     -------
@@ -54,7 +61,8 @@ def read_answers(path: Path) -> tuple[Sheet, Document]:
     names = [s.key for s in SECTIONS]
     problems += [_unknown((key,), key, names) for key in document.data if key not in names]
     for section in SECTIONS:
-        sheet[section.key] = _section(section, document.data.get(section.key), problems)
+        raw = document.data.get(section.key)
+        sheet[section.key] = _section(section, raw, problems, partial)
     if problems:
         raise InputError(as_findings(problems, document.spans, "answers"))
     return sheet, document
@@ -82,6 +90,29 @@ def profile_of_answers(path: Path) -> tuple[Draft, str]:
         raise InputError(as_findings(problems, document.spans, "answers")) from None
 
 
+def answers_text(sheet: Sheet) -> str:
+    """Write answers as a file that `read_answers` reads.
+
+    >>> print(answers_text({"kit": [{"id": "club"}], "contact": [{"id": "plug", "pairs": "-"}]}))
+    # Answers to "bridgewire kits new"; "-" means: do not know.
+    <BLANKLINE>
+    [kit]
+    id = "club"
+    <BLANKLINE>
+    [[contact]]
+    id = "plug"
+    pairs = "-"
+    <BLANKLINE>
+    """
+    lines = ['# Answers to "bridgewire kits new"; "-" means: do not know.']
+    for section in SECTIONS:
+        for answers in sheet.get(section.key, []):
+            if answers:
+                lines += ["", f"[[{section.key}]]" if section.many else f"[{section.key}]"]
+                lines += [f"{key} = {toml_value(text)}" for key, text in answers.items()]
+    return "\n".join(lines) + "\n"
+
+
 def _as_problem(problem: AnswerProblem) -> Problem:
     key = (problem.key,) if problem.key else ()
     return Problem(OUT_OF_RANGE, problem.message, path=(problem.section, problem.index, *key))
@@ -92,21 +123,26 @@ def _unknown(path: DocPath, key: str, names: list[str]) -> Problem:
         UNKNOWN_KEY,
         f"nothing of the name {key!r} is asked here",
         path=path,
+        expected=one_of(names) if len(names) <= _MOST_LISTED else "the key of a question",
         got=repr(key),
         suggestion=closest(key, names),
         at_key=True,
     )
 
 
-def _section(section: Section, raw: Any, problems: list[Problem]) -> list[dict[str, str]]:
+def _section(
+    section: Section, raw: Any, problems: list[Problem], partial: bool
+) -> list[dict[str, str]]:
     if section.many:
         if raw is None:
             return []
         if not isinstance(raw, list):
             problems.append(_shape(raw, (section.key,), f"[[{section.key}]]"))
             return []
-        return [_entry(section, one, (section.key, i), problems) for i, one in enumerate(raw)]
-    return [_entry(section, {} if raw is None else raw, (section.key,), problems)]
+        return [
+            _entry(section, one, (section.key, i), problems, partial) for i, one in enumerate(raw)
+        ]
+    return [_entry(section, {} if raw is None else raw, (section.key,), problems, partial)]
 
 
 def _shape(raw: Any, path: DocPath, expected: str) -> Problem:
@@ -114,7 +150,9 @@ def _shape(raw: Any, path: DocPath, expected: str) -> Problem:
     return Problem(WRONG_TYPE, message, path=path, expected=expected, got=shown(raw))
 
 
-def _entry(section: Section, raw: Any, path: DocPath, problems: list[Problem]) -> dict[str, str]:
+def _entry(
+    section: Section, raw: Any, path: DocPath, problems: list[Problem], partial: bool
+) -> dict[str, str]:
     if not isinstance(raw, Mapping):
         problems.append(_shape(raw, path, "a table"))
         return {}
@@ -130,6 +168,8 @@ def _entry(section: Section, raw: Any, path: DocPath, problems: list[Problem]) -
                 problems.append(Problem(CONTRADICTION, message, path=here, at_key=True))
             continue
         if question.key not in raw:
+            if partial:
+                continue
             if question.required:
                 message = f'the answer "{question.key}" is missing'
                 problems.append(Problem(MISSING_KEY, message, path=path, expected=question.asked()))

@@ -177,10 +177,13 @@ def comparison_text(
             for kit, origin in ((found.first, row.first_origin), (found.second, row.second_origin)):
                 if origin:
                     lines += wrap(visible(f"{kit}: {origin}"), width, "      ", "        ")
-    if not shown:
-        lines.append("No entry of both profiles differs." if found.rows else "No entry in common.")
-    same = sum(1 for r in found.rows if r.same)
-    lines += ["", f"{count(len(found.rows) - same, 'value')} not the same, {same} the same."]
+    if not found.rows:
+        lines.append("No entry in common.")
+    else:
+        if not shown:
+            lines.append("No entry of both profiles differs.")
+        same = sum(1 for r in found.rows if r.same)
+        lines += ["", f"{count(len(found.rows) - same, 'value')} not the same, {same} the same."]
     for kit, items in ((found.first, found.only_first), (found.second, found.only_second)):
         if items:
             lines += wrap(visible(f"Only in {kit}: {', '.join(items)}."), width)

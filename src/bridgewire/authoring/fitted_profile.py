@@ -6,7 +6,8 @@ import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 
-from bridgewire.authoring.draft import Draft, Entry
+from bridgewire.authoring.draft import Draft
+from bridgewire.authoring.entry_data import Entry
 from bridgewire.authoring.toml_text import FileThereError, text_of, write_new
 from bridgewire.bench.calibration.profile import FittedKit
 from bridgewire.kits.discovery import load_kit_file

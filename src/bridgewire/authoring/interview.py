@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from typing import TypeAlias
 
 from attrs import define, field, frozen
 
-from bridgewire.authoring.draft import Bench, Draft, DraftError, Sheet, draft, entry
-from bridgewire.authoring.questions import SECTIONS, UNKNOWN, Question, Section, section
+from bridgewire.authoring.draft import Draft, DraftError, Sheet, draft, entry
+from bridgewire.authoring.question import UNKNOWN, Question, Section
+from bridgewire.authoring.questions import SECTIONS, section
+from bridgewire.authoring.readings_in_common import Bench
 from bridgewire.authoring.supply import BenchError
 from bridgewire.authoring.toml_text import profile_text
 from bridgewire.errors import BridgewireError, ModelRangeError
@@ -53,6 +56,7 @@ class Interview:
     ask: Ask
     say: Say
     sheet: Sheet = field(factory=dict)
+    """Answers; those that are there at the start are not asked again."""
     closed: set[str] = field(factory=set)
     """Sections to which nothing more is to be added."""
     history: list[Step] = field(factory=list)
@@ -83,7 +87,8 @@ class Interview:
                 text = profile_text(made)
             except DraftError as error:
                 for problem in error.problems:
-                    self.say(f"  these answers do not go together: {problem.message}")
+                    about = self._named(problem.section, problem.index)
+                    self.say(f"  these answers do not go together: {about}{problem.message}")
                 self._review(ready=False)
                 continue
             if self._review(ready=True):
@@ -100,6 +105,16 @@ class Interview:
             if part.many and part.key not in self.closed:
                 return Step(part, len(entries))
         return None
+
+    def so_far(self) -> Sheet:
+        """What has been answered, without answers to questions that no longer apply."""
+        return {
+            part.key: [
+                {q.key: answers[q.key] for q in part.asked(answers) if q.key in answers}
+                for answers in self.sheet.get(part.key, [])
+            ]
+            for part in SECTIONS
+        }
 
     def answers(self) -> Sheet:
         """All answers, without those to questions that no longer apply."""
@@ -210,14 +225,22 @@ class Interview:
                 raise StoppedError("stopped; nothing was written")
             if typed in ("yes", "y") and ready:
                 return True
-            if typed.isdecimal() and 1 <= int(typed[:6]) <= len(lines):
-                part, index, question = lines[int(typed) - 1]
+            number = int(typed) if re.fullmatch("[0-9]{1,6}", typed) else 0
+            if 1 <= number <= len(lines):
+                part, index, question = lines[number - 1]
                 answer_now = self._answered(question)
                 if answer_now is not None:
                     self.sheet[part.key][index][question.key] = answer_now
                     self.told.discard((part.key, index))
                 return False
             self.say(f"  write a number from 1 to {len(lines)}, or one of the words")
+
+    def _named(self, key: str, index: int) -> str:
+        """Name the entry that a problem is about; empty where there is none."""
+        entries = self.sheet.get(key, [])
+        if index >= len(entries) or "id" not in entries[index]:
+            return ""
+        return f"{section(key).noun} {entries[index]['id']}: "
 
     def _numbered(self) -> Iterator[tuple[Section, int, Question]]:
         for part in SECTIONS:

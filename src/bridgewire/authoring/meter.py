@@ -71,10 +71,19 @@ def resolution(text: str) -> float:
     try:
         exponent = Decimal(text.strip()).as_tuple().exponent
     except InvalidOperation:
-        raise ValueError(f"{text!r} is not a number") from None
+        raise ValueError(f"{text!r} is not a number{_what_is_amiss(text)}") from None
     if not isinstance(exponent, int):
         raise ValueError(f"{text!r} is not a finite number")
     return float(Decimal(1).scaleb(min(exponent, 0)))
+
+
+def _what_is_amiss(text: str) -> str:
+    """Tell of the two slips that are made most: a decimal comma, and the unit after the number."""
+    if re.search(r"\d,\d", text) is not None:
+        return "; write a decimal point: 0.12"
+    if re.fullmatch(rf"\s*{_NUMBER}\s*[^\W\d][\w²/]*\s*", text) is not None:
+        return "; write it without its unit"
+    return ""
 
 
 def reading(text: str, accuracy: Accuracy) -> Band:
@@ -135,7 +144,8 @@ def quantity(text: str) -> Band:
             raise ValueError("the first number is to be the smaller one")
         return Band(low, (low + high) / 2.0, high)
     if re.fullmatch(rf"\s*{_NUMBER}\s*", text) is None:
-        raise ValueError("write a number, or as in 5 ± 0.1, 5 ± 2 %, 4.8 to 5.3")
+        form = "write a number, or as in 5 ± 0.1, 5 ± 2 %, 4.8 to 5.3"
+        raise ValueError(f"{form}{_what_is_amiss(text)}")
     return Band.exact(float(text))
 
 

@@ -85,49 +85,6 @@ def internal_ohm(open_V: Band, load: LoadReading) -> Band:
     return not_below_zero(found)
 
 
-def internal_ohm_from_steps(first_V: Band, first_A: Band, second_V: Band, second_A: Band) -> Band:
-    """Internal resistance from two currents: ``(V1 - V2) / (I2 - I1)``.
-
-    Takes out the slow part of a battery's fall of voltage where both are read within a moment.
-
-    Parameters
-    ----------
-    first_V, first_A : Band
-        At the smaller current.
-    second_V, second_A : Band
-        At the larger current.
-
-    Returns
-    -------
-    Band
-        Ohm; interval, cut at 0.
-
-    Raises
-    ------
-    BenchError
-        If the currents cannot be told apart, or the voltage rises with the current.
-
-    References
-    ----------
-    A cell maker's technical bulletin on internal resistance (dual pulse test): 5 mA and 505 mA,
-    1.485 and 1.378 V.
-
-    Examples
-    --------
-    >>> v = [Band.exact(x) for x in (1.485, 0.005, 1.378, 0.505)]
-    >>> round(internal_ohm_from_steps(*v).typical, 3)
-    0.214
-    """
-    if second_A.min <= first_A.max:
-        raise BenchError("the two currents cannot be told apart")
-    found = worst_case(
-        lambda v1, i1, v2, i2: (v1 - v2) / (i2 - i1), first_V, first_A, second_V, second_A
-    )
-    if found.max < 0.0:
-        raise BenchError("the voltage is higher at the larger current")
-    return not_below_zero(found)
-
-
 def supply_estimate(open_V: Band, loads: Sequence[LoadReading]) -> SupplyEstimate:
     """Find internal resistance and current limit of a supply.
 
@@ -181,7 +138,7 @@ def supply_estimate(open_V: Band, loads: Sequence[LoadReading]) -> SupplyEstimat
         expected = worst_case(lambda v, r, i: v * r / (r + i), open_V, load.load_ohm, resistance)
         if load.voltage_V.min > expected.max:
             raise BenchError(
-                f"{load.voltage_V.typical:g} V on {load.load_ohm.typical:g} ohm is more than "
+                f"{load.voltage_V.typical:g} V on {load.load_ohm.typical:g} Ω is more than "
                 f"{expected.max:.3g} V, which the larger resistor allows at most: did the battery "
                 "warm up or recover in between? Read both again, shortly after one another"
             )

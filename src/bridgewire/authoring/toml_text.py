@@ -45,7 +45,7 @@ def profile_text(draft: Draft) -> str:
 
     Examples
     --------
-    >>> from bridgewire.authoring.draft import Entry
+    >>> from bridgewire.authoring.entry_data import Entry
     >>> entry = Entry("contact", {"id": "plug", "rated_A": 5.0}, {"rated_A": "label"})
     >>> print(profile_text(Draft({"format": 1, "id": "club"}, [], [entry])))
     format = 1
@@ -145,6 +145,11 @@ def write_new(path: Path, text: str, *, replace: bool = False) -> None:
     OSError
         If it cannot be written.
 
+    Notes
+    -----
+    A file system without hard links, such as a memory stick's, gets a new file written straight
+    to its place.
+
     Examples
     --------
     >>> import tempfile
@@ -165,6 +170,16 @@ def write_new(path: Path, text: str, *, replace: bool = False) -> None:
         try:
             os.link(beside, path)  # fails where the name is taken, without a moment in between
         except FileExistsError:
-            raise FileThereError(f"{path} is there already; use --force to replace it") from None
+            raise _there(path) from None
+        except OSError:  # memory sticks know no second name for a file
+            try:
+                with path.open("x", encoding="utf-8", newline="\n") as stream:
+                    stream.write(text)
+            except FileExistsError:
+                raise _there(path) from None
     finally:
         beside.unlink(missing_ok=True)
+
+
+def _there(path: Path) -> FileThereError:
+    return FileThereError(f"{path} is there already; use --force to replace it")

@@ -9,14 +9,13 @@ from attrs import frozen
 
 from bridgewire.diagnostics import DocPath
 from bridgewire.kits.discovery import LoadedKit
+from bridgewire.kits.profile_source import TABLES
 from bridgewire.model.band import Band
 from bridgewire.model.kit import Kit
 from bridgewire.physics.kit_plausibility import kit_judgments
 from bridgewire.report.kit_gaps import Doubt, Entry, Gap, kit_doubts, kit_gaps
 from bridgewire.rules.kit007_inconsistent_igniter_data import contradictions
 from bridgewire.rules.kit_items import NOUNS, stated_values
-
-TABLES = ("contact", "cable", "strip", "splitter", "igniter_class", "box")
 
 
 @frozen
@@ -29,14 +28,13 @@ class Validation:
         Values that are not stated, with what each prevents from being checked.
     doubts : tuple of Doubt
         Values that are hardly right, or that contradict one another or physics.
-    without_source, without_tolerance : tuple of (item, key)
-        Values of unknown origin, and bare numbers where a band can stand.
+    without_source : tuple of (item, key)
+        Values of unknown origin.
     """
 
     gaps: tuple[Gap, ...]
     doubts: tuple[Doubt, ...]
     without_source: tuple[tuple[str, str], ...]
-    without_tolerance: tuple[tuple[str, str], ...]
 
     @property
     def clean(self) -> bool:
@@ -77,15 +75,12 @@ def validate(loaded: LoadedKit) -> Validation:
         if key not in found:
             found[key] = _placed(doubt, loaded, paths)
     values = [
-        (item, entry, key, value)
-        for item, _, entry in entries_of(kit)
-        for key, value in stated_values(entry)
+        (item, entry, key) for item, _, entry in entries_of(kit) for key, _ in stated_values(entry)
     ]
     return Validation(
         kit_gaps(kit),
         tuple(found.values()),
-        tuple((item, key) for item, entry, key, _ in values if not has_source(entry, key)),
-        tuple((item, key) for item, _, key, v in values if isinstance(v, Band) and not v.stated),
+        tuple((item, key) for item, entry, key in values if not has_source(entry, key)),
     )
 
 

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import datetime
 import math
+import re
 from typing import Any
 
+from attrs import evolve
+
 from bridgewire.diagnostics import DocPath
+from bridgewire.documents.cue_cells import read_seconds
 from bridgewire.documents.problems import (
     CONTRADICTION,
     MISSING_KEY,
@@ -21,7 +26,16 @@ from bridgewire.documents.ranges import Range
 from bridgewire.model.band import Band
 
 KEYS = ("min", "typical", "max", "tol", "tol_pct")
-EXPECTED = "a number, {typical, tol}, {typical, tol_pct} or {min, typical, max}"
+EXPECTED = (
+    "a number, or a band: { typical = …, tol = … }, { typical = …, tol_pct = … } or "
+    "{ min = …, typical = …, max = … }"
+)
+_NUMBER_AND_UNIT = re.compile(
+    r"([+-]?[0-9]+(?:[.,][0-9]+)?(?:[eE][+-]?[0-9]+)?)\s*([a-zA-Z°Ωµ%/²]{0,8})", re.ASCII
+)
+_UNITS = {"Ω": "ohm", "Ohm": "ohm", "ohms": "ohm", "°C": "C", "%": "pct", "mm²": "mm2"}
+"""Other ways to write the unit at the end of a key."""
+_LONGEST = 60
 
 
 def number(value: Any, path: DocPath, problems: list[Problem], expected: str) -> float | None:
@@ -48,20 +62,71 @@ def number(value: Any, path: DocPath, problems: list[Problem], expected: str) ->
 
 
 def _wrong_number(value: Any, path: DocPath, expected: str) -> Problem:
-    suggestion = ""
-    if isinstance(value, str):
-        try:
-            if math.isfinite(float(value)):
-                suggestion = f"{value.strip()} (without quotes)"
-        except ValueError:
-            pass
+    steps = [step for step in path if isinstance(step, str)]
+    in_band = steps[-1] if steps and steps[-1] in KEYS else ""
+    named = [step for step in steps if step not in KEYS]
     return Problem(
         WRONG_TYPE,
         f"this is {shown(value)}, not a number",
         path=path,
         expected=expected,
         got=shown(value),
-        suggestion=suggestion,
+        suggestion=_number_meant(value, named[-1] if named else "", in_band),
+    )
+
+
+def _number_meant(value: Any, key: str, in_band: str) -> str:
+    """Say which number a text or a time of day is meant to be; empty where nobody can tell.
+
+    A unit is taken off only where it is the one that the key names: ``500 ms`` is not 500 s.
+    """
+    unit = "pct" if in_band == "tol_pct" else key.rpartition("_")[2]
+    if isinstance(value, datetime.time):
+        return _seconds_meant(value.isoformat()) if unit == "s" else ""
+    if not isinstance(value, str) or len(value) > _LONGEST:
+        return ""
+    text = value.strip()
+    found = _NUMBER_AND_UNIT.fullmatch(text)
+    if found is None or not math.isfinite(float(found[1].replace(",", "."))):
+        return _seconds_meant(text) if unit == "s" else ""
+    number, stated = found[1], _UNITS.get(found[2], found[2])
+    if stated == "pct" and in_band == "tol":
+        return f"for per cent write tol_pct = {number.replace(',', '.')}"
+    if stated and stated != unit:
+        return "write the number alone, in the unit that the key names"
+    if re.fullmatch("[+-]?[0-9]{1,3},[0-9]{3}", number):  # a decimal comma, or thousands
+        return "write a decimal point, and nothing between thousands"
+    return f"{number.replace(',', '.')} (without quotes{' and unit' if stated else ''})"
+
+
+def _seconds_meant(text: str) -> str:
+    if ":" not in text:
+        return ""
+    try:
+        return f"{read_seconds(text):.10g} (seconds, as a number)"
+    except ValueError:
+        return ""
+
+
+def short(value: float) -> str:
+    """Write a number of a document for a person.
+
+    >>> short(0.1 + 0.2), short(1234567.0), short(10**30)
+    ('0.3', '1234567', 'a very large whole number')
+    """
+    if isinstance(value, int):
+        return str(value) if abs(value) < 10**20 else "a very large whole number"
+    return f"{value:.10g}"
+
+
+def out_of_range(value: float, path: DocPath, within: Range) -> Problem:
+    """Make the problem of a number that lies outside its range."""
+    return Problem(
+        OUT_OF_RANGE,
+        f"{short(value)} is out of range",
+        path=path,
+        expected=within.words(),
+        got=short(value),
     )
 
 
@@ -87,15 +152,13 @@ def read_band(value: Any, path: DocPath, problems: list[Problem], within: Range)
         low_end_out = not within.accepts(band.min)
         worst = band.min if low_end_out else band.max
         end = ("min" if low_end_out else "max") if isinstance(value, dict) else ""
-        problems.append(
-            Problem(
-                OUT_OF_RANGE,
-                f"{worst:.6g} is out of range",
-                path=(*path, end) if end and end in value else path,
-                expected=within.words(),
-                got=f"{worst:.6g}" + (f" (the {end} of the band)" if end else ""),
-            )
-        )
+        problem = out_of_range(worst, (*path, end) if end and end in value else path, within)
+        if end:
+            which = "lower" if low_end_out else "upper"
+            message = f"the {which} end of this band, {short(worst)}, is out of range"
+            got = f"{short(worst)} (the {end} of the band)"
+            problem = evolve(problem, message=message, got=got)
+        problems.append(problem)
         return None
     return band
 
@@ -170,8 +233,8 @@ def _from_numbers(
                 OUT_OF_RANGE,
                 "min, typical and max are not in rising order",
                 path=path,
-                expected="min <= typical <= max",
-                got=f"{low:.6g}, {typical:.6g}, {high:.6g}",
+                expected="min at most typical, and typical at most max",
+                got=f"min {short(low)}, typical {short(typical)}, max {short(high)}",
             )
         )
         return None
@@ -182,17 +245,9 @@ def _with_tolerance(
     n: dict[str, float], key: str, path: DocPath, problems: list[Problem]
 ) -> Band | None:
     tolerance = n[key]
-    highest = 100.0 if key == "tol_pct" else 1e9
-    if not 0 <= tolerance <= highest:
-        problems.append(
-            Problem(
-                OUT_OF_RANGE,
-                f"{tolerance:.6g} is out of range",
-                path=(*path, key),
-                expected=f"at least 0 and at most {highest:.6g}",
-                got=f"{tolerance:.6g}",
-            )
-        )
+    within = Range(0, 100 if key == "tol_pct" else 1_000_000_000)
+    if not within.accepts(tolerance):
+        problems.append(out_of_range(tolerance, (*path, key), within))
         return None
     if key == "tol":
         return Band.with_tolerance(n["typical"], tolerance)

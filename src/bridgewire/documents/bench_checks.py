@@ -3,22 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Any
 
 from bridgewire.diagnostics import DocPath
 from bridgewire.documents.problems import (
     CONTRADICTION,
     DANGLING,
+    DUPLICATE_ID,
     MISSING_KEY,
     Problem,
-    closest,
+    name_meant,
     one_of,
     quoted,
+    same_ids,
 )
 from bridgewire.model.bench import BenchRecord, Seen, Shot, Trial, Wiring
 from bridgewire.model.show import Igniter
 
-DUPLICATE_ID = "DOC010"
 LEAST_OPEN_OHM = 1000.0
 """A meter that reads less than this does not show an open bridge."""
 
@@ -39,8 +39,8 @@ def record_problems(record: BenchRecord) -> Iterator[Problem]:
     >>> [p.message for p in record_problems(record)]
     ["'near' was not lit, but has a place in the order"]
     """
-    yield from _same_ids("bench", record.bench)
-    yield from _same_ids("trial", record.trial)
+    yield from same_ids("bench", [b.id for b in record.bench])
+    yield from same_ids("trial", [t.id for t in record.trial])
     benches = {b.id: b for b in record.bench}
     for i, wiring in enumerate(record.bench):
         yield from _igniters(("bench", i), wiring.igniter)
@@ -53,23 +53,11 @@ def record_problems(record: BenchRecord) -> Iterator[Problem]:
                 (*path, "bench"),
                 expected=one_of(list(benches)) or "the id of a [[bench]]",
                 got=quoted(trial.bench),
-                suggestion=closest(trial.bench, list(benches)),
+                suggestion=name_meant(trial.bench, list(benches)),
             )
             continue
         yield from _igniters(path, trial.igniter)
         yield from _trial(record, trial, benches.get(trial.bench or ""), path)
-
-
-def _same_ids(table: str, items: Sequence[Any]) -> Iterator[Problem]:
-    seen: dict[str, int] = {}
-    for i, item in enumerate(items):
-        if item.id in seen:
-            yield Problem(
-                DUPLICATE_ID,
-                f"{table} {quoted(item.id)} is already at {table}[{seen[item.id]}]",
-                (table, i, "id"),
-            )
-        seen.setdefault(item.id, i)
 
 
 def _igniters(path: DocPath, igniters: Sequence[Igniter]) -> Iterator[Problem]:
@@ -101,8 +89,8 @@ def _trial(
         yield from _known(reading.igniter, ids, where)
         yield from _meter(record, "resistance", (*where, "reading_ohm"))
     names: set[str] = set()
-    lit: dict[str, int] = {}
-    opened: dict[str, int] = {}
+    lit: dict[str, str] = {}
+    opened: dict[str, str] = {}
     for n, shot in enumerate(trial.shot):
         where = (*path, "shot", n)
         name = shot.id or str(n + 1)
@@ -113,7 +101,7 @@ def _trial(
                 (*where, "id") if shot.id else where,
             )
         names.add(name)
-        yield from _shot(record, shot, ids, where, lit, opened, n)
+        yield from _shot(record, shot, ids, where, lit, opened, name)
 
 
 def _known(name: str, ids: Sequence[str], where: DocPath) -> Iterator[Problem]:
@@ -124,7 +112,7 @@ def _known(name: str, ids: Sequence[str], where: DocPath) -> Iterator[Problem]:
             (*where, "igniter"),
             expected=one_of(list(ids)[:8]) or "the id of an igniter of the trial",
             got=quoted(name),
-            suggestion=closest(name, ids),
+            suggestion=name_meant(name, ids),
         )
 
 
@@ -148,9 +136,9 @@ def _shot(
     shot: Shot,
     ids: Sequence[str],
     where: DocPath,
-    lit: dict[str, int],
-    opened: dict[str, int],
-    number: int,
+    lit: dict[str, str],
+    opened: dict[str, str],
+    shot_name: str,
 ) -> Iterator[Problem]:
     here: set[str] = set()
     for k, seen in enumerate(shot.seen):
@@ -159,7 +147,7 @@ def _shot(
         if seen.igniter in here:
             yield _clash((*at, "igniter"), f"{seen.igniter!r} is seen twice in this shot")
         here.add(seen.igniter)
-        yield from _one(record, shot, seen, at, lit, opened, number)
+        yield from _one(record, shot, seen, at, lit, opened, shot_name)
     yield from _order(shot.seen, where)
 
 
@@ -168,32 +156,33 @@ def _one(
     shot: Shot,
     seen: Seen,
     at: DocPath,
-    lit: dict[str, int],
-    opened: dict[str, int],
-    number: int,
+    lit: dict[str, str],
+    opened: dict[str, str],
+    shot_name: str,
 ) -> Iterator[Problem]:
     name = seen.igniter
     if seen.lit is not True:
         how = "was not lit" if seen.lit is False else "is not said to be lit"
+        remedy = "Say lit = true, or take it out."
         for key, what in (("order", "a place in the order"), ("time_s", "a light time")):
             if getattr(seen, key) is not None:
-                yield _clash((*at, key), f"{name!r} {how}, but has {what}", "Say lit = true.")
+                yield _clash((*at, key), f"{name!r} {how}, but has {what}", remedy)
     spent = name in lit
     if seen.lit is False and not spent and seen.state_after in ("open", "shorted", "residual"):
         message = f"{name!r} was never lit, but its bridge is {seen.state_after}"
         yield _clash((*at, "state_after"), message)
     if seen.lit is True:
         if spent:
-            message = f"{name!r} was lit in shot {lit[name] + 1} already, and is spent"
+            message = f"{name!r} was lit in shot {lit[name]} already, and is spent"
             remedy = "A fresh igniter needs a trial, or a name, of its own."
             yield _clash((*at, "lit"), message, remedy)
-        lit.setdefault(name, number)
+        lit.setdefault(name, shot_name)
     gone = seen.state_after in ("open", "shorted", "residual")
     if seen.state_after == "closed" and name in opened:
-        message = f"{name!r} had parted in shot {opened[name] + 1} already"
+        message = f"{name!r} had parted in shot {opened[name]} already"
         yield _clash((*at, "state_after"), message)
     if gone:
-        opened.setdefault(name, number)
+        opened.setdefault(name, shot_name)
     if seen.reading_ohm is not None:
         yield from _meter(record, "resistance", (*at, "reading_ohm"))
         if seen.state_after == "open" and seen.reading_ohm < LEAST_OPEN_OHM:

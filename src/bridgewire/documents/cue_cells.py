@@ -53,7 +53,8 @@ def read_number(text: str) -> float:
     return float(text)
 
 
-def _whole(text: str) -> int:
+def read_whole(text: str) -> int:
+    """Read a whole number of at most 18 digits."""
     if _WHOLE.fullmatch(text) is None:
         raise ValueError(text)
     return int(text)
@@ -71,7 +72,7 @@ def _names(text: str) -> list[str]:
 
 
 _TEXT = CellKind("a text", str)
-_COUNT = CellKind("a whole number", _whole)
+_COUNT = CellKind("a whole number", read_whole)
 _NUMBER_KIND = CellKind("a number", read_number, has_decimals=True)
 _TIME = CellKind("seconds, or minutes:seconds such as 1:02.5", read_seconds, has_decimals=True)
 

@@ -6,7 +6,7 @@ import codecs
 import contextlib
 import hashlib
 from collections.abc import Mapping
-from pathlib import Path, PurePosixPath, PureWindowsPath
+from pathlib import Path
 from typing import Any
 
 from attrs import frozen
@@ -23,18 +23,26 @@ from bridgewire.documents.problems import (
     Problem,
     as_findings,
     closest,
+    name_meant,
     one_of,
     quoted,
     shown,
 )
 from bridgewire.documents.source import SourceMap, Span, SpanTable
 from bridgewire.documents.structure import structure
-from bridgewire.documents.text import RefusedError, read_bytes
+from bridgewire.documents.text import RefusedError, file_inside, read_bytes
 from bridgewire.model.show import Cue, CueList
 
 _NOT_FOR_FILES = frozenset(
     ("idna", "punycode", "unicode-escape", "raw-unicode-escape", "undefined", "mbcs", "oem")
 )
+
+
+_UTF16 = (b"\xff\xfe", b"\xfe\xff")
+_COMMA_REMEDY = "A decimal comma needs cells parted by semicolons, or in quotes."
+_ENCODING = 'State the file\'s encoding in "cue_list.encoding"'
+_OTHER_DELIMITERS = {";": '";"', "\t": '"\\t"', ",": '","'}
+"""What cells may be parted by instead, as a show states it."""
 
 
 @frozen
@@ -81,34 +89,10 @@ def read_cue_list(
     """
     importer, problems = importer_of(cue_list, importers or {})
     problems += _unknown_columns(cue_list)
-    path, problem = _path_inside(cue_list.file, show_file)
-    if path is None or problem is not None:
-        return ReadCueList(show_problems=(*problems, *([problem] if problem else [])))
-    codec = _codec(cue_list.encoding)
-    if codec is None:
-        problems.append(
-            Problem(
-                CUE_LIST,
-                f"there is no text encoding {quoted(cue_list.encoding)}",
-                path=("cue_list", "encoding"),
-                expected='an encoding such as "utf-8", "latin-1" or "utf-16"',
-                got=shown(cue_list.encoding),
-            )
-        )
+    opened = _opened(cue_list, show_file.parent, problems)
+    if opened is None:
         return ReadCueList(show_problems=tuple(problems))
-    try:
-        raw = read_bytes(path, CUE_LIST)
-    except RefusedError as error:
-        problems.append(
-            Problem(
-                CUE_LIST,
-                f"the cue list cannot be read: {error.problem.message}",
-                path=("cue_list", "file"),
-                expected=error.problem.expected,
-                got=shown(cue_list.file),
-            )
-        )
-        return ReadCueList(show_problems=tuple(problems))
+    path, raw, codec = opened
     if cue_list.importer is not None and importer is None:
         return ReadCueList(show_problems=tuple(problems))
     text, bad = _decoded(raw, codec, cue_list.encoding)
@@ -137,6 +121,41 @@ def read_cue_list(
     )
 
 
+def _opened(
+    cue_list: CueList, folder: Path, problems: list[Problem]
+) -> tuple[Path, bytes, str] | None:
+    """Find and read the file; return its path, bytes and codec, or None, with a problem more."""
+    path = file_inside(cue_list.file, folder)
+    if path is None:
+        problems.append(_outside(cue_list.file))
+        return None
+    codec = _codec(cue_list.encoding)
+    if codec is None:
+        problems.append(
+            Problem(
+                CUE_LIST,
+                f"there is no text encoding {quoted(cue_list.encoding)}",
+                path=("cue_list", "encoding"),
+                expected='an encoding such as "utf-8", "latin-1" or "utf-16"',
+                got=shown(cue_list.encoding),
+            )
+        )
+        return None
+    try:
+        return path, read_bytes(path, CUE_LIST), codec
+    except RefusedError as error:
+        problems.append(
+            Problem(
+                CUE_LIST,
+                f"the cue list cannot be read: {error.problem.message}",
+                path=("cue_list", "file"),
+                expected=error.problem.expected,
+                got=shown(cue_list.file),
+            )
+        )
+        return None
+
+
 def _unknown_columns(cue_list: CueList) -> list[Problem]:
     return [
         Problem(
@@ -153,10 +172,12 @@ def _unknown_columns(cue_list: CueList) -> list[Problem]:
     ]
 
 
-def _path_inside(name: str, show_file: Path) -> tuple[Path | None, Problem | None]:
-    """Find the file, which must lie inside the show's folder, links followed."""
+def _outside(name: str) -> Problem:
+    """Say that a file is not where a cue list may be."""
     where: DocPath = ("cue_list", "file")
-    outside = Problem(
+    if not name.strip() or "\0" in name:
+        return Problem(CUE_LIST, "the cue list has no file name", path=where, got=shown(name))
+    return Problem(
         CUE_LIST,
         "the cue list is not inside the show's folder",
         path=where,
@@ -164,17 +185,6 @@ def _path_inside(name: str, show_file: Path) -> tuple[Path | None, Problem | Non
         got=shown(name),
         remedy="Put the file beside the show.",
     )
-    if not name.strip() or "\0" in name:
-        return None, Problem(CUE_LIST, "the cue list has no file name", path=where, got=shown(name))
-    if PurePosixPath(name).is_absolute() or PureWindowsPath(name).anchor:
-        return None, outside
-    folder = show_file.parent
-    path = folder / name.replace("\\", "/")
-    try:
-        inside = path.resolve().is_relative_to(folder.resolve())
-    except (OSError, RuntimeError, ValueError):
-        inside = False
-    return (path, None) if inside else (None, outside)
 
 
 def _codec(name: str) -> str | None:
@@ -203,7 +213,7 @@ def _decoded(raw: bytes, codec: str, stated: str) -> tuple[str, Problem | None]:
             f"the cue list is not text in the encoding {quoted(stated)}",
             expected=f"text in {stated}",
             got=f"the byte 0x{raw[start]:02X}" if start < len(raw) else "",
-            remedy='State the file\'s encoding in "cue_list.encoding".',
+            remedy=_ENCODING + (', such as "utf-16".' if raw.startswith(_UTF16) else "."),
             span=(place, place + 1),
         )
     zero = text.find("\0")
@@ -238,11 +248,29 @@ class _Table:
         if not rows:
             self.problems.append(Problem(CUE_LIST, "the cue list is empty", span=(0, 1)))
             return
-        columns = self._columns(rows[0])
+        columns = None if self._other_delimiter(rows[0]) else self._columns(rows[0])
         if columns is None:
             return
         for row in rows[1:]:
             self._row(row, columns, len(rows[0]))
+
+    def _other_delimiter(self, headings: list[Cell]) -> bool:
+        """Tell, and report, whether the headings are parted by another delimiter than stated."""
+        whole = headings[0]
+        other = max(_OTHER_DELIMITERS, key=whole.text.count)
+        if len(headings) > 1 or other not in whole.text or len(self.cue_list.columns) < 2:
+            return False
+        self.problems.append(
+            Problem(
+                CUE_LIST,
+                f"the headings are not parted by {quoted(self.cue_list.delimiter)}",
+                expected=f"cells with {quoted(self.cue_list.delimiter)} between",
+                got=shown(whole.text),
+                remedy=f"State delimiter = {_OTHER_DELIMITERS[other]} under [cue_list].",
+                span=whole.span,
+            )
+        )
+        return True
 
     def _columns(self, headings: list[Cell]) -> dict[int, str] | None:
         """Map column numbers to keys; None where a stated column is not there."""
@@ -266,7 +294,7 @@ class _Table:
                     path=("cue_list", "columns", key),
                     expected=f'one heading for "{key}"',
                     got=", ".join(names)[:120],
-                    suggestion=closest(heading, names) if count == 0 else "",
+                    suggestion=name_meant(heading, names) if count == 0 else "",
                     span=whole,
                 )
             )
@@ -291,10 +319,13 @@ class _Table:
                         path=path,
                         expected=f"{width} cells",
                         got=f"{len(row)} cells",
+                        remedy=self._comma_remedy(row[width - 1 :]),
                         span=cell.span,
                     )
                 )
                 break
+        else:
+            self._shifted(row, columns, width, path)
         bad_cells = len(self.problems) > before
         found: list[Problem] = []
         cue = structure(raw, Cue, found, path)
@@ -303,16 +334,37 @@ class _Table:
         if cue is not None:
             self.cues.append(cue)
 
+    def _shifted(self, row: list[Cell], columns: dict[int, str], width: int, path: DocPath) -> None:
+        """Refuse ``12,5`` that has become two cells where blank ones at the end hide the shift."""
+        if len(row) <= width or self.cue_list.delimiter != ",":
+            return
+        for number, key in sorted(columns.items()):
+            cell, after = row[number].text, row[number + 1].text
+            digits = after.isdecimal() and cell.replace(":", "").isdecimal()
+            if digits and COLUMNS[key][1].has_decimals:
+                self.problems.append(
+                    Problem(
+                        CUE_LIST,
+                        f"more cells than there are headings: {cell},{after} may be one number",
+                        path=path,
+                        expected=f"{width} cells",
+                        got=f"{len(row)} cells",
+                        remedy=_COMMA_REMEDY,
+                        span=row[number].span,
+                    )
+                )
+                return
+
     def _cell(self, cell: Cell, key: str, path: DocPath, raw: dict[str, Any]) -> None:
         inner, kind = COLUMNS[key]
-        text = cell.text
+        text, decimal = cell.text, self.cue_list.decimal
         where = (*path, *inner)
         self.places[where] = cell.span
         try:
-            if kind.has_decimals and self.cue_list.decimal != ".":
+            if kind.has_decimals and decimal != ".":
                 if "." in text:
                     raise ValueError(text)
-                text = text.replace(self.cue_list.decimal, ".")
+                text = text.replace(decimal, ".")
             value = kind.read(text)
         except ValueError:
             self.problems.append(
@@ -321,8 +373,9 @@ class _Table:
                     f'{quoted(cell.text)} cannot be read as "{key}"',
                     path=where,
                     expected=kind.expected
-                    + (f" (decimal sign {self.cue_list.decimal!r})" if kind.has_decimals else ""),
+                    + (f" (decimal sign {quoted(decimal)})" if kind.has_decimals else ""),
                     got=shown(cell.text),
+                    remedy=_decimal_remedy(cell.text, decimal) if kind.has_decimals else "",
                 )
             )
             return
@@ -330,3 +383,18 @@ class _Table:
         for step in inner[:-1]:
             target = target.setdefault(str(step), {})
         target[str(inner[-1])] = value
+
+    def _comma_remedy(self, cells: list[Cell]) -> str:
+        """Say what to do where a decimal comma has made two cells of one number."""
+        numbers = self.cue_list.delimiter == "," and all(
+            c.text.isdecimal() for c in cells if c.text
+        )
+        return _COMMA_REMEDY if numbers else ""
+
+
+def _decimal_remedy(text: str, stated: str) -> str:
+    """Say what to do with a number that has the other decimal sign."""
+    other = "," if stated == "." else "."
+    if other not in text or not text.replace(other, "", 1).replace(":", "").isdecimal():
+        return ""
+    return f'State decimal = "{other}" under [cue_list], or write "{stated}" in the file.'

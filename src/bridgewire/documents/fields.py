@@ -50,6 +50,21 @@ def keys_of(cls: type) -> Mapping[str, Key]:
     return found
 
 
+@cache
+def entry_tables(cls: type) -> Mapping[str, type]:
+    """Map the keys of a class that hold lists of tables to the class of an entry.
+
+    >>> from bridgewire.model.kit import Kit
+    >>> list(entry_tables(Kit))
+    ['contact', 'cable', 'strip', 'splitter', 'igniter_class', 'box']
+    """
+    return {
+        name: item[0]
+        for name, key in keys_of(cls).items()
+        if (item := item_of(key.shape)) is not None and is_table(item[0])
+    }
+
+
 def without_none(hint: Any) -> Any:
     """Take ``None`` out of a type hint."""
     if not is_union(hint):

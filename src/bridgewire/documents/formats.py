@@ -49,7 +49,9 @@ def to_current(data: dict[str, Any], problems: list[Problem]) -> dict[str, Any] 
     problems.append(
         Problem(
             FORMAT_NUMBER,
-            "this format is newer than this version reads" if newer else "there is no such format",
+            f"this version of bridgewire reads no format newer than {CURRENT}"
+            if newer
+            else "there is no such format",
             path=("format",),
             expected=f"format = {CURRENT}",
             got=shown(data.get("format")),

@@ -21,7 +21,7 @@ from bridgewire.model.show import Option as Option
 class CueImportContext:
     """What a cue importer is given.
 
-    Attributes
+    Parameters
     ----------
     file : str
         Name of the file, for messages; it need not be opened.
@@ -33,8 +33,12 @@ class CueImportContext:
         Empty where the show has none that can be read.
     options : mapping of str to str, int, float or bool
         The show's ``cue_list.options``.
-    text : str
-        The file as text in `encoding`, without a byte order mark.
+
+    Examples
+    --------
+    >>> context = CueImportContext("cues.txt", b"comet,12.5", options={"gap": ","})
+    >>> context.text.split(context.options["gap"])
+    ['comet', '12.5']
     """
 
     file: str
@@ -58,7 +62,7 @@ class CueImportContext:
 class ImportedCue:
     """One cue that an importer has read.
 
-    Attributes
+    Parameters
     ----------
     fields : mapping
         Keys of a cue as a show file has them (``id``, ``fire``, ``time_s`` and so on), with
@@ -87,7 +91,7 @@ class ImportedCue:
 class ImportProblem:
     """Something in the file that an importer cannot read.
 
-    Attributes
+    Parameters
     ----------
     line : int
         From 1.
@@ -97,6 +101,11 @@ class ImportProblem:
         From 1; the whole line where absent.
     expected : str
         What should stand there.
+
+    Examples
+    --------
+    >>> ImportProblem(7, "the time is no number", expected="seconds, such as 12.5").line
+    7
     """
 
     line: int
@@ -112,7 +121,7 @@ ReadCues: TypeAlias = Callable[[CueImportContext], Iterable[ImportedCue | Import
 class CueImporter:
     """Reads cue lists of one format.
 
-    Attributes
+    Parameters
     ----------
     name : str
         What a show names as ``cue_list.importer``: lower-case letters, digits and hyphens.
@@ -122,6 +131,15 @@ class CueImporter:
         Keys that a show may give under ``cue_list.options``; any other is an error.
     title : str
         What it reads, in a few words.
+
+    Examples
+    --------
+    >>> def read(context):
+    ...     for number, line in enumerate(context.text.splitlines(), 1):
+    ...         yield ImportedCue({"id": line, "fire": f"heron-1/1/{number}"}, number)
+    >>> importer = CueImporter("names-only", read, title="one cue a line")
+    >>> [cue.fields["id"] for cue in importer.read(CueImportContext("a.txt", b"comet"))]
+    ['comet']
     """
 
     name: str

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable
-from itertools import islice
 from typing import Any
 
 import tree_sitter_json
@@ -13,7 +12,7 @@ from tree_sitter import Language, Node, Parser
 
 from bridgewire.diagnostics import DocPath
 from bridgewire.documents.limits import MAX_FINDINGS, MAX_SURVEYED, too_deep_message
-from bridgewire.documents.nodes import MAX_WALK_DEPTH, broken_nodes, span, text_of
+from bridgewire.documents.nodes import MAX_WALK_DEPTH, span, text_of
 from bridgewire.documents.parsed import Parsed
 from bridgewire.documents.problems import (
     DUPLICATE_KEY,
@@ -28,6 +27,23 @@ from bridgewire.documents.toml_format import deepest_opening
 
 # A string that never closes is one token: to look into it again at every quote takes for ever.
 _NON_NUMBER = re.compile(r'"(?:[^"\\]|\\.)*+"?|-?Infinity|NaN')
+
+_MOST_MENDED = 20
+_MEANINGS = (
+    ("Expecting property name", "there is no key in double quotes here", ""),
+    ("Expecting ',' delimiter", "there is no comma or closing bracket before this", ""),
+    ("Expecting ':' delimiter", 'there is no ":" after the key', ""),
+    (
+        "Expecting value",
+        "this is no value",
+        "Write a number, a text in double quotes, true, false, […] or {…}.",
+    ),
+    ("Invalid control character", "a text is not closed on its line", 'Close it with ".'),
+    ("Unterminated string", "a text is opened but never closed", 'Close it with ".'),
+    ("Invalid \\", 'a "\\" starts an escape, and this is none', 'Write a path with "/".'),
+    ("Extra data", "there is more text after the end of the document", ""),
+)
+"""What the parser's message starts with -> the same in plain words, and what to do."""
 
 
 def parse_json(text: str) -> Parsed:
@@ -95,37 +111,59 @@ def _long_number(text: str) -> Problem:
 
 
 def _syntax_problems(text: str, error: json.JSONDecodeError) -> tuple[Problem, ...]:
+    """Report a syntax error, and those after it as far as each can be mended without a doubt.
+
+    Nothing moves: what is mended stays as long as it was.
+    """
+    problems: list[Problem] = []
+    mended: str | None = text
+    for _ in range(_MOST_MENDED):
+        problem, mended = _syntax_problem(mended or text, error)
+        problems.append(problem)
+        if mended is None or len(text) > MAX_SURVEYED:
+            break
+        try:
+            json.loads(mended)
+            break
+        except json.JSONDecodeError as following:
+            if following.pos <= error.pos:
+                break
+            error = following
+        except (ValueError, RecursionError):
+            break
+    return tuple(problems)
+
+
+def _syntax_problem(text: str, error: json.JSONDecodeError) -> tuple[Problem, str | None]:
+    """Report one syntax error; return the text without it, where it is plain what was meant."""
     # Python 3.13 points at such a comma, earlier versions at what follows it.
     position = error.pos + (text[error.pos : error.pos + 1] == ",")
     before = text[:position].rstrip()
     following = text[position:].lstrip()[:1]
     if following in ("}", "]") and before.endswith(","):
         start = len(before) - 1
-        first = Problem(
-            SYNTAX,
-            f'not valid JSON: there is a comma before the closing "{following}"',
-            span=(start, start + 1),
-            remedy="Remove the comma.",
-        )
-    else:
-        start = error.pos
-        message = error.msg[:1].lower() + error.msg[1:].removesuffix(" at")
-        first = Problem(SYNTAX, f"not valid JSON: {message}", span=(start, start + 1))
-    problems = [first]
-    if len(text) > MAX_SURVEYED:
-        return (first,)
-    numbers = Lines(text)
-    lines = {numbers.number(start)}
-    utf8 = _without_non_numbers(text).encode("utf-8", "replace")
-    # Only breaks within one line: a bracket that is never closed makes all the rest one break.
-    for node in islice(broken_nodes(_tree(utf8)), MAX_FINDINGS):
-        place = byte_span_to_characters(utf8, span(node))
-        line = numbers.number(place[0])
-        if node.start_point.row != node.end_point.row or line in lines or place[0] < start:
-            continue
-        lines.add(line)
-        problems.append(Problem(SYNTAX, "not valid JSON: the text does not fit here", span=place))
-    return tuple(problems)
+        words = f'not valid JSON: there is a comma before the closing "{following}"'
+        problem = Problem(SYNTAX, words, span=(start, start + 1), remedy="Remove the comma.")
+        return problem, f"{text[:start]} {text[start + 1 :]}"
+    start = error.pos
+    message, remedy = _explained(error.msg, text[start : start + 1])
+    span = (start, start + 1)
+    problem = Problem(SYNTAX, f"not valid JSON: {message}", remedy=remedy, span=span)
+    if error.msg.startswith("Expecting ',' delimiter") and text[start - 1].isspace():
+        return problem, f"{text[: start - 1]},{text[start:]}"
+    return problem, None
+
+
+def _explained(message: str, at: str) -> tuple[str, str]:
+    """Put a refusal of the parser in plain words, given the character at which it gave up."""
+    if at in ("#", "/") and message.startswith("Expecting"):
+        return "a remark cannot stand in JSON", "Remove it, or write the file as TOML or YAML."
+    if at == "'" and message.startswith("Expecting"):
+        return "a text stands in single quotes", 'Write double quotes: "…".'
+    for start, words, remedy in _MEANINGS:
+        if message.startswith(start):
+            return words, remedy
+    return message[:1].lower() + message[1:].removesuffix(" at"), ""
 
 
 def _without_non_numbers(text: str) -> str:

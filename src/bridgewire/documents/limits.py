@@ -9,7 +9,7 @@ from bridgewire.diagnostics import DocPath
 MAX_BYTES = 20_000_000
 """Largest file that is read at all."""
 MAX_DEPTH = 64
-"""Deepest nesting of tables and arrays."""
+"""Deepest nesting of tables and lists."""
 MAX_VALUES = 200_000
 """Most values in one document, aliases counted as often as they are used."""
 MAX_TEXT = 10_000
@@ -33,17 +33,17 @@ MAX_SNIPPET = 400
 
 def too_deep_message() -> str:
     """Say that nesting goes too deep."""
-    return f"tables and arrays are nested more than {MAX_DEPTH} deep"
+    return f"tables and lists are nested more than {MAX_DEPTH} deep"
 
 
 def too_many_message() -> str:
     """Say that there are too many values."""
-    return f"the document holds more than {MAX_VALUES} values"
+    return f"the document holds more than {MAX_VALUES:,} values"
 
 
 def too_long_message() -> str:
     """Say that a text is too long."""
-    return f"a text is longer than {MAX_TEXT} characters"
+    return f"a text is longer than {MAX_TEXT:,} characters"
 
 
 def first_excess(data: dict[str, Any]) -> tuple[DocPath, str] | None:

@@ -11,7 +11,17 @@ from attrs import evolve
 
 from bridgewire.documents.csv_text import Cell, split_rows
 from bridgewire.documents.limits import MAX_FINDINGS
-from bridgewire.documents.problems import Problem, as_findings, closest, one_of, quoted, shown
+from bridgewire.documents.problems import (
+    CUE_LIST,
+    Problem,
+    all_of,
+    as_findings,
+    closest,
+    name_meant,
+    one_of,
+    quoted,
+    shown,
+)
 from bridgewire.documents.source import SourceMap, SpanTable
 from bridgewire.documents.text import RefusedError, SourceText, read_text
 from bridgewire.errors import InputError
@@ -111,11 +121,13 @@ class _Table:
 
     def read(self) -> None:
         rows, problems = split_rows(self.text, self.delimiter)
-        self.problems += [
-            evolve(p, code=PROBLEM if p.code == "DOC016" else p.code) for p in problems
-        ]
+        self.problems += [evolve(p, code=PROBLEM) if p.code == CUE_LIST else p for p in problems]
         if not rows:
-            self.wrong("the file has no headings", Cell("", (0, 1)), expected=one_of(REQUIRED))
+            self.wrong(
+                "the file has no headings",
+                Cell("", (0, 1)),
+                expected=f"headings {all_of(REQUIRED)}",
+            )
             return
         columns = self._columns(rows[0])
         for row in rows[1:]:
@@ -126,6 +138,7 @@ class _Table:
     def _columns(self, headings: list[Cell]) -> dict[str, int]:
         known = (*REQUIRED, *OPTIONAL, *IGNORED)
         found: dict[str, int] = {}
+        strange: list[Cell] = []
         for number, cell in enumerate(headings):
             name = cell.text.lower()
             if name in found:
@@ -137,22 +150,25 @@ class _Table:
             elif name in known:
                 found[name] = number
             elif name:
-                self.wrong(
-                    f"there is no column {quoted(cell.text)} in a readings file",
-                    cell,
-                    expected=one_of(known),
-                    suggestion=closest(cell.text, known),
-                )
+                strange.append(cell)
         whole = Cell("", (headings[0].span[0], headings[-1].span[1]))
         for name in REQUIRED:
             if name not in found:
                 self.wrong(
                     f'the column "{name}" is missing',
                     whole,
-                    expected=f"headings {one_of(REQUIRED)}",
+                    expected=f"headings {all_of(REQUIRED)}",
                     got=", ".join(c.text for c in headings)[:120],
                     remedy="bridgewire readings SHOW --template writes a file to fill in",
                 )
+        of_another_sort = len(strange) > len(found) and any(name not in found for name in REQUIRED)
+        for cell in () if of_another_sort else strange:
+            self.wrong(
+                f"there is no column {quoted(cell.text)} in a readings file",
+                cell,
+                expected=one_of(known),
+                suggestion=closest(cell.text, known),
+            )
         return found
 
     def _row(self, row: list[Cell], columns: Mapping[str, int], width: int) -> None:
@@ -169,6 +185,7 @@ class _Table:
             return
         before = len(self.problems)
         first = row[0]
+        self._split_decimal(row, columns, width)
 
         def cell(name: str) -> Cell | None:
             number = columns.get(name)
@@ -198,6 +215,24 @@ class _Table:
         where = self.spans.locate_span(at.span if at.text else first.span)
         self.rows.append(Reading(way, place, moment, ohm, over, lead, text, where))
 
+    def _split_decimal(self, row: list[Cell], columns: Mapping[str, int], width: int) -> None:
+        """Refuse ``2,5`` that commas between the cells have made a reading of 2 and leads of 5."""
+        place = columns.get("reading_ohm", len(row))
+        leads = columns.get("lead_ohm") == place + 1
+        if self.delimiter != "," or len(row) < place + 2 or not (leads or len(row) > width):
+            return
+        reading, lead = row[place], row[place + 1]
+        if reading.text.isdecimal() and lead.text.isdecimal() and lead.text.strip("0"):
+            self.wrong(
+                f"{reading.text},{lead.text} may be one reading with a decimal comma, or a reading "
+                "and another cell",
+                reading,
+                expected="numbers with a decimal point in both cells",
+                got=f"{shown(reading.text)} and {shown(lead.text)}",
+                remedy=f"write {reading.text}.{lead.text}, or {reading.text}.0 and then "
+                f"{lead.text}.0; or part the cells by semicolons",
+            )
+
     def _circuit(self, cell: Cell | None, first: Cell, wanted: bool) -> Way | None:
         if not wanted:
             return None
@@ -217,7 +252,7 @@ class _Table:
             cell or first,
             expected="box/output/way of a circuit with igniters",
             got=shown(text),
-            suggestion=closest(text, list(self.names)),
+            suggestion=name_meant(text, list(self.names)),
         )
         return None
 
@@ -236,7 +271,7 @@ class _Table:
             cell if cell is not None and text else first,
             expected=one_of(choices),
             got=shown(text) if text else "nothing",
-            suggestion=closest(text, choices),
+            suggestion=name_meant(text, choices),
         )
         return None
 
@@ -290,7 +325,7 @@ class _Table:
             self.wrong(
                 f"{noun} cannot be {cell.text[:40]}",
                 cell,
-                expected=f"0 to {most:g} {unit}",
+                expected=f"0 to {most:,.0f} {unit}",
                 got=shown(cell.text),
             )
             return None

@@ -1,4 +1,4 @@
-"""JSON Schemas of kit profiles and shows, generated from the model.
+"""JSON Schemas of kit profiles, shows, bench records and plan sites, generated from the model.
 
 ``python -m bridgewire.documents.schema --write`` writes them to ``bridgewire/schemas``. Editors
 use them to complete and check documents. They hold every rule that JSON Schema can express; the
@@ -7,20 +7,26 @@ loaders check more (rising min, typical and max; keys that need or exclude one a
 
 from __future__ import annotations
 
-import ast
 import datetime
 import inspect
 import json
 import sys
-from collections.abc import Iterator, Mapping
+import tomllib
+from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 from typing import Any, get_args
 
-import attrs
-
 from bridgewire.documents.cue_cells import COLUMNS
-from bridgewire.documents.fields import Key, choices_of, is_table, item_of, keys_of, tagged
+from bridgewire.documents.fields import (
+    Key,
+    choices_of,
+    entry_tables,
+    is_table,
+    item_of,
+    keys_of,
+    tagged,
+)
 from bridgewire.documents.formats import CURRENT
 from bridgewire.documents.ranges import ANY, RANGES, TEXT_PATTERNS, Range
 from bridgewire.model.band import Band
@@ -40,7 +46,7 @@ def schemas_dir() -> Path:
 
 
 def schema_file(name: str) -> Path:
-    """Return the shipped schema of a kind of document: ``kit`` or ``show``.
+    """Return the shipped schema of a kind of document, one of `DOCUMENTS`.
 
     >>> schema_file("kit").name
     'kit-1.json'
@@ -54,7 +60,7 @@ def schema_of(name: str) -> dict[str, Any]:
     Parameters
     ----------
     name : str
-        ``kit`` or ``show``.
+        ``kit``, ``show``, ``bench`` or ``site``.
 
     Returns
     -------
@@ -77,7 +83,10 @@ def schema_of(name: str) -> dict[str, Any]:
     if cls is Kit:
         top |= _when_extending(top["properties"], definitions)
     top["properties"] = {"$schema": {"description": "For editors; not read."}, **top["properties"]}
-    top["properties"]["format"] = {"const": CURRENT, "description": "Format number."}
+    top["properties"]["format"] = {
+        "const": CURRENT,
+        "description": key_notes()[cls.__name__]["format"],
+    }
     return {
         "$schema": DIALECT,
         "$id": f"urn:bridgewire:schema:{name}:{CURRENT}",
@@ -93,12 +102,11 @@ def schema_text(name: str) -> str:
 
 
 def _table(cls: type, definitions: dict[str, Any], prefix: str = "") -> dict[str, Any]:
-    notes = _notes(cls)
-    properties = {}
-    for name, key in keys_of(cls).items():
-        described = _shape(key.shape, cls, key, definitions, prefix)
-        note = notes.get(key.attribute)
-        properties[name] = {**described, "description": note} if note else described
+    notes = key_notes()[cls.__name__]
+    properties = {
+        name: {**_shape(key.shape, cls, key, definitions, prefix), "description": notes[name]}
+        for name, key in keys_of(cls).items()
+    }
     return {
         "description": (inspect.getdoc(cls) or "").split("\n\n")[0].replace("\n", " "),
         "type": "object",
@@ -116,7 +124,7 @@ def _when_extending(properties: dict[str, Any], definitions: dict[str, Any]) -> 
     In a profile that extends another any entry may; else those with a key ``extends``.
     """
     entries = {k: v["items"] for k, v in properties.items() if "$ref" in v.get("items", {})}
-    classes = {c.__name__: c for c in _entry_classes()}
+    classes = {c.__name__: c for c in entry_tables(Kit).values()}
     whole, partial = {}, {}
     for key, reference in entries.items():
         cls = classes[reference["$ref"].rsplit("/", 1)[1]]
@@ -129,13 +137,6 @@ def _when_extending(properties: dict[str, Any], definitions: dict[str, Any]) -> 
         "then": {"properties": partial},
         "else": {"properties": whole},
     }
-
-
-def _entry_classes() -> Iterator[type]:
-    for key in keys_of(Kit).values():
-        item = item_of(key.shape)
-        if item is not None and is_table(item[0]):
-            yield item[0]
 
 
 def _reference(cls: type, definitions: dict[str, Any], prefix: str = "") -> dict[str, Any]:
@@ -232,23 +233,14 @@ def _band(within: Range) -> dict[str, Any]:
 
 
 @cache
-def _notes(cls: type) -> Mapping[str, str]:
-    """Read the texts that stand under the attributes of a class."""
-    tree = ast.parse(inspect.getsource(cls)).body[0]
-    assert isinstance(tree, ast.ClassDef)
-    notes: dict[str, str] = {}
-    names = {a.name for a in attrs.fields(cls)}
-    for before, after in zip(tree.body, tree.body[1:], strict=False):
-        if (
-            isinstance(before, ast.AnnAssign)
-            and isinstance(before.target, ast.Name)
-            and before.target.id in names
-            and isinstance(after, ast.Expr)
-            and isinstance(after.value, ast.Constant)
-            and isinstance(after.value.value, str)
-        ):
-            notes[before.target.id] = " ".join(after.value.value.split())
-    return notes
+def key_notes() -> Mapping[str, Mapping[str, str]]:
+    """Read what every key means: class of the model, then key, then its meaning in Markdown.
+
+    The tables of keys in the documentation and the descriptions in the schemas are made of it.
+    """
+    file = Path(__file__).with_name("key_notes.toml")
+    found: Mapping[str, Mapping[str, str]] = tomllib.loads(file.read_text(encoding="utf-8"))
+    return found
 
 
 def main(arguments: list[str]) -> int:

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from bridgewire.documents.loader import Opened
-from bridgewire.documents.problems import UNKNOWN_KEY, Problem
+from bridgewire.documents.opened import Opened
 from bridgewire.documents.source import Document
 from bridgewire.errors import InputError
 from bridgewire.model.plan_site import PlanSite
@@ -39,20 +38,6 @@ def load_site(path: Path) -> tuple[PlanSite, Document]:
     'Lake'
     """
     opened = Opened.from_file(path, "site")
-    data = opened.current_data()
-    if data is not None and "wanted" not in data and ("cue" in data or "cue_list" in data):
-        key = "cue" if "cue" in data else "cue_list"
-        opened.problems.append(
-            Problem(
-                UNKNOWN_KEY,
-                "this is a show, not a plan site",
-                path=(key,),
-                expected="a plan site",
-                got=f'a document with the key "{key}"',
-                at_key=True,
-            )
-        )
-        raise InputError(opened.findings())
     site = opened.structure(PlanSite)
     if site is None or opened.problems:
         raise InputError(opened.findings())

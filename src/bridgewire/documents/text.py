@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import stat
-from pathlib import Path
+from pathlib import Path, PurePosixPath, PureWindowsPath
 
 from attrs import frozen
 
@@ -60,6 +60,38 @@ def read_bytes(path: Path, code: str = UNREADABLE) -> bytes:
     if len(raw) > MAX_BYTES:
         raise _too_large(len(raw), code)
     return raw
+
+
+def file_inside(name: str, folder: Path) -> Path | None:
+    """Find a file that a document names beside itself.
+
+    Parameters
+    ----------
+    name : str
+        As the document has it, with ``/`` or ``\\``.
+    folder : Path
+        The document's folder.
+
+    Returns
+    -------
+    Path or None
+        The file, whether it is there or not; None where the name is empty or leads out of the
+        folder, links followed.
+
+    Examples
+    --------
+    >>> file_inside("../cues.csv", Path("shows")) is None
+    True
+    """
+    if not name.strip() or "\0" in name:
+        return None
+    if PurePosixPath(name).is_absolute() or PureWindowsPath(name).anchor:
+        return None
+    path = folder / name.replace("\\", "/")
+    try:
+        return path if path.resolve().is_relative_to(folder.resolve()) else None
+    except (OSError, RuntimeError, ValueError):
+        return None
 
 
 def read_text(path: Path) -> SourceText:

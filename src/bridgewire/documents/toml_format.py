@@ -19,10 +19,11 @@ from bridgewire.documents.parsed import Parsed
 from bridgewire.documents.problems import DUPLICATE_KEY, SYNTAX, TOO_LARGE, Problem
 from bridgewire.documents.source import Lines, Span, SpanTable, byte_span_to_characters
 
-if TYPE_CHECKING:  # the syntax tree is wanted for damaged documents only
+if TYPE_CHECKING:  # the syntax tree and plain words are wanted for damaged documents only
     from tree_sitter import Node
 
     from bridgewire.documents.toml_survey import Duplicate
+    from bridgewire.documents.toml_words import Words
 
 _PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)\Z")
 _TWICE = re.compile(r"Cannot (overwrite|declare|mutate)|Duplicate inline table key", re.I)
@@ -35,6 +36,9 @@ _ARRAY_TOKEN = re.compile(r"\"\"\"|'''|\"(?:[^\"\\\n]|\\.)*+\"?|'[^'\n]*+'|#[^\n
 _NEXT_ENTRY = re.compile(
     r"[ \t]*(?:[\w.-]+[ \t]*=|\[\[?(?!(?:true|false|inf|nan)\b)[A-Za-z_][\w.-]*\]\]?[ \t]*(?:#|$))",
     re.M,
+)
+_ONE_HEADING = (
+    "Put all its keys under one heading; one more entry of a list has double brackets: [[…]]."
 )
 _MOST_RETRIES = 20
 _MOST_BLANKED_LINES = 3
@@ -170,7 +174,7 @@ class _Repair:
             self.problems.append(
                 Problem(
                     SYNTAX,
-                    "not valid TOML: an array is opened but never closed",
+                    "not valid TOML: a list is opened but never closed",
                     expected='a closing "]"',
                     span=(bracket, bracket + 1),
                 )
@@ -218,7 +222,7 @@ class _Repair:
                 path=tuple(s for s in duplicate.path if s != "\0again"),
                 expected=f"each {what} once",
                 got=f"{name!r} already set on line {first}",
-                remedy="Remove or rename one of the two.",
+                remedy=_ONE_HEADING if duplicate.is_table else "Remove or rename one of the two.",
                 span=place,
             )
         )
@@ -235,11 +239,9 @@ class _Repair:
         stop = len(self.text) if stop < 0 else stop
         if line not in self._reported:
             self._reported.add(line)
-            message, offset = _complaint(self.text[begin:stop])
+            words, offset = _complaint(self.text[begin:stop])
             place = start if offset is None else begin + offset
-            self.problems.append(
-                Problem(SYNTAX, message, span=(place, max(place + 1, min(end, stop))))
-            )
+            self.problems.append(_problem(SYNTAX, words, (place, max(place + 1, min(end, stop)))))
         last = self.text.rstrip()[:end].count("\n") + 1 if end > start else line
         if last - line >= _MOST_BLANKED_LINES:
             return None
@@ -296,23 +298,35 @@ class _Repair:
 
 def _refusal(error: ValueError, text: str) -> Problem:
     """Make a problem of what the parser says about a whole text."""
+    from bridgewire.documents.toml_words import explained
+
     message, start = _split_place(str(error), text)
     if start is None:
         start = 0 if "digits" in message else len(text)
     code = DUPLICATE_KEY if _TWICE.match(message) else SYNTAX
-    return Problem(code, _plain(message), span=(start, start + 1))
+    begin = text.rfind("\n", 0, start) + 1
+    stop = text.find("\n", start)
+    line = text[begin : len(text) if stop < 0 else stop]
+    return _problem(code, explained(message, line, start - begin), (start, start + 1))
 
 
-def _complaint(line: str) -> tuple[str, int | None]:
+def _complaint(line: str) -> tuple[Words, int | None]:
     """Ask the parser what it dislikes about one line alone."""
+    from bridgewire.documents.toml_words import Words, explained
+
     try:
         tomllib.loads(line)
     except RecursionError:
-        return too_deep_message(), None
+        return Words(too_deep_message()), None
     except ValueError as error:
         message, start = _split_place(str(error), line)
-        return _plain(message), start
-    return "the text does not fit TOML's grammar here", None
+        return explained(message, line, len(line) if start is None else start), start
+    return explained("", line, len(line)), None
+
+
+def _problem(code: str, words: Words, span: Span) -> Problem:
+    message = f"not valid TOML: {words.message}"
+    return Problem(code, message, expected=words.expected, remedy=words.remedy, span=span)
 
 
 def _split_place(message: str, text: str) -> tuple[str, int | None]:
@@ -327,9 +341,3 @@ def _split_place(message: str, text: str) -> tuple[str, int | None]:
     for _ in range(int(found.group(1)) - 1):
         position = text.find("\n", position) + 1
     return words, min(position + int(found.group(2)) - 1, len(text))
-
-
-def _plain(message: str) -> str:
-    """Make a parser's message start like ours: lower case."""
-    words = message.strip() or "the text does not fit TOML's grammar here"
-    return f"not valid TOML: {words[0].lower()}{words[1:]}"

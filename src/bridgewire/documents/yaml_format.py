@@ -31,6 +31,7 @@ from bridgewire.documents.problems import (
     shown,
 )
 from bridgewire.documents.source import Lines, Span, SpanTable
+from bridgewire.documents.yaml_words import explained
 
 _Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _TAG = "tag:yaml.org,2002:"
@@ -53,7 +54,7 @@ class _GiveUpError(Exception):
 
 @define
 class _Frame:
-    """A table or array under construction."""
+    """A table or list under construction."""
 
     container: dict[str, Any] | list[Any]
     path: DocPath
@@ -156,7 +157,7 @@ class _Builder:
 
     def _open(self, event: Any, place: Span) -> None:
         if self._wants_key() is not None:
-            raise _GiveUpError(Problem(WRONG_TYPE, "a table or array cannot be a key", span=place))
+            raise _GiveUpError(Problem(WRONG_TYPE, "a table or list cannot be a key", span=place))
         if len(self._stack) >= MAX_DEPTH:
             raise _GiveUpError(Problem(TOO_LARGE, too_deep_message(), span=place))
         is_map = isinstance(event, yaml.MappingStartEvent)
@@ -345,10 +346,15 @@ def parse_yaml(text: str) -> Parsed:
 def _syntax_problem(error: yaml.YAMLError, text: str) -> Problem:
     mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
     words = getattr(error, "problem", None) or getattr(error, "reason", None) or "not readable"
+    begun = getattr(error, "context_mark", None)
+    if begun is not None and ("expected ':'" in words or "end of stream" in words):
+        mark = begun  # where the key or the quote stands, not where the parser gave up
     position = _reader_position(error, text) if mark is None else int(mark.index)
     if "nesting depth" in words:  # libyaml's own limit; it reads ahead of us
         return Problem(TOO_LARGE, too_deep_message(), span=(position, position + 1))
-    return Problem(SYNTAX, f"not valid YAML: {words}", span=(position, position + 1))
+    plain = explained(words, text[position : position + 1])
+    message = f"not valid YAML: {plain.message}"
+    return Problem(SYNTAX, message, remedy=plain.remedy, span=(position, position + 1))
 
 
 def _reader_position(error: yaml.YAMLError, text: str) -> int:

@@ -16,14 +16,16 @@ from attrs import evolve, field, frozen
 
 from bridgewire.diagnostics import DocPath, Finding, Location
 from bridgewire.documents.bands import KEYS as BAND_KEYS
-from bridgewire.documents.loader import Opened, finish_kit, open_kit
+from bridgewire.documents.loader import finish_kit, open_kit
+from bridgewire.documents.opened import Opened
 from bridgewire.documents.problems import DANGLING, as_findings, closest, one_of
 from bridgewire.documents.source import Document, SourceMap
 from bridgewire.errors import InputError
-from bridgewire.kits.extends import TABLES, Merger, Source, extends_anything
+from bridgewire.kits.extends import Merger
 from bridgewire.kits.folders import kit_folders, shipped_profiles_dir, user_kits_dir
 from bridgewire.kits.heads import profile_files
 from bridgewire.kits.origins import MergedSourceMap
+from bridgewire.kits.profile_source import TABLES, Source, extends_anything
 from bridgewire.model.kit import Kit
 
 if TYPE_CHECKING:
@@ -234,10 +236,20 @@ def _not_found(
         path=path,
         expected=one_of(choices) if choices else "a kit profile in one of the folders searched",
         got=f"{name!r}",
-        suggestion=closest(name, choices),
+        suggestion=closest(_stem(name), choices),
         remedy="Looked in: " + ", ".join(str(f) for f in folders) + "." + "".join(broken),
         location=spans.locate(path) if spans is not None else None,
     )
+
+
+def _stem(name: str) -> str:
+    """The name without the folder and the ending of a file, where somebody gave a file.
+
+    >>> _stem("kits/hut.toml"), _stem("hut-1.0")
+    ('hut', 'hut-1.0')
+    """
+    file = Path(name).name
+    return file.rpartition(".")[0] if file.endswith((".toml", ".yaml", ".yml", ".json")) else name
 
 
 class _Library:

@@ -10,99 +10,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
-from attrs import define, field, frozen
-
 from bridgewire.diagnostics import DocPath, Finding
-from bridgewire.documents.fields import item_of, keys_of
-from bridgewire.documents.loader import Opened
-from bridgewire.documents.problems import DANGLING, TOO_LARGE, closest, one_of
+from bridgewire.documents.problems import DANGLING, TOO_LARGE, name_meant, one_of
 from bridgewire.kits.origins import MergedSourceMap
-from bridgewire.kits.overlay import Layer, Origin, Place, merged_entry
-from bridgewire.model.kit import Kit
+from bridgewire.kits.overlay import Layer, Place, merged_entry
+from bridgewire.kits.profile_source import TABLES, Node, Source
 
 EXTENDS_LOOP = "DOC024"
 """Kit profiles, or entries, extend one another in a circle."""
 MAX_CHAIN = 64
 """Most profiles, or entries, that one after another may start from the next."""
-
-TABLES: Mapping[str, type] = {
-    key: item_of(shape.shape)[0]  # type: ignore[index]
-    for key, shape in keys_of(Kit).items()
-    if key != "extends" and item_of(shape.shape) is not None
-}
-"""Key of an array of entries -> class of an entry."""
-
-
-@frozen
-class Node:
-    """One entry as one profile writes it."""
-
-    kit_id: str
-    table: str
-    index: int
-
-    @property
-    def path(self) -> DocPath:
-        """Path in the profile."""
-        return (self.table, self.index)
-
-
-@define
-class Source:
-    """A profile as read, before anything is merged."""
-
-    kit_id: str
-    opened: Opened
-    data: dict[str, Any]
-    entries: dict[tuple[str, str], Node] = field(factory=dict)
-    """Table and id -> the first such entry."""
-
-    @classmethod
-    def of(cls, kit_id: str, opened: Opened, data: dict[str, Any]) -> Source:
-        """Index the entries of a profile."""
-        source = cls(kit_id, opened, data)
-        for table in TABLES:
-            for index, entry in enumerate(source.listed(table)):
-                named = entry.get("id") if isinstance(entry, dict) else None
-                if isinstance(named, str):
-                    source.entries.setdefault((table, named), Node(kit_id, table, index))
-        return source
-
-    @property
-    def origin(self) -> Origin:
-        """What merged values remember."""
-        return Origin(self.kit_id, self.opened.file, self.opened.spans)
-
-    def listed(self, table: str) -> list[Any]:
-        """The entries of a table; empty where it is no array."""
-        found = self.data.get(table)
-        return found if isinstance(found, list) else []
-
-    def bases(self) -> list[tuple[str, DocPath]]:
-        """Ids of the kits that this one extends, with where they are named."""
-        named = self.data.get("extends")
-        if isinstance(named, str):
-            return [(named, ("extends",))]
-        if not isinstance(named, list):
-            return []
-        return [(n, ("extends", i)) for i, n in enumerate(named) if isinstance(n, str)]
-
-
-def extends_anything(data: Mapping[str, Any]) -> bool:
-    """Tell whether a profile, or an entry of it, extends another.
-
-    >>> extends_anything({"id": "club", "cable": [{"id": "a", "extends": "b"}]})
-    True
-    """
-    if "extends" in data:
-        return True
-    return any(
-        isinstance(entry, dict) and "extends" in entry
-        for table in TABLES
-        if isinstance(data.get(table), list)
-        for entry in data[table]
-    )
-
 
 Fetch = Callable[[str], Source | None]
 """Finds a profile by id; None where there is none, or where it cannot be read."""
@@ -171,7 +88,7 @@ class Merger:
             self._sources[kit_id] = found
             return found
         self.unread.add(kit_id)
-        choices = sorted(set(self._known()))
+        choices = sorted(set(self._known()) - {asker.kit_id})
         if kit_id not in choices:
             self._dangling(
                 asker,
@@ -386,7 +303,7 @@ class Merger:
                 document=f"kit:{source.kit_id}",
                 expected=one_of(choices) if 0 < len(choices) <= 12 else "one that is there",
                 got=got,
-                suggestion=closest(word, choices),
+                suggestion=name_meant(word, choices),
                 location=source.opened.spans.locate(path),
             )
         )
@@ -412,7 +329,9 @@ class Merger:
         self._add(
             Finding(
                 EXTENDS_LOOP,
-                f"{what} extend one another in a circle: {' -> '.join(loop)}",
+                f"{loop[0]!r} extends itself"
+                if len(set(loop)) == 1
+                else f"{what} extend one another in a circle: {' -> '.join(loop)}",
                 path=path,
                 document=f"kit:{source.kit_id}",
                 expected="a chain that ends",

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from bridgewire.documents.limits import MAX_BYTES
-from bridgewire.documents.loader import PARSERS
+from bridgewire.documents.opened import PARSERS
 
 _HEAD_BYTES = 64_000
 _TOML_ID = re.compile(r"""^[ \t]*(?:id|"id"|'id')[ \t]*=[ \t]*(["'])(.*?)\1""", re.M)

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 
 from attrs import frozen
 
-from bridgewire.documents.loader import PARSERS
+from bridgewire.documents.opened import PARSERS
 from bridgewire.kits.installed import metadata_folders
 
 if TYPE_CHECKING:

@@ -13,20 +13,23 @@ from __future__ import annotations
 
 import csv
 import io
-import math
-from pathlib import Path, PurePosixPath, PureWindowsPath
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TypeAlias
 
 import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
 from bridgewire.documents.problems import DANGLING, OUT_OF_RANGE, UNREADABLE, Problem, quoted, shown
-from bridgewire.documents.text import RefusedError, read_text
+from bridgewire.documents.text import RefusedError, file_inside, read_text
+from bridgewire.kits.profile_source import TABLES
 from bridgewire.model.kit import Kit
 
 Floats = NDArray[np.float64]
+Column: TypeAlias = tuple[str, str, str]
+"""Table, id and key of a value."""
 
-TABLES = ("box", "cable", "contact", "strip", "splitter", "igniter_class")
 SCATTER = "scatter_pct"
 LEAST_ROWS = 50
 MOST_ROWS = 20_000
@@ -47,7 +50,7 @@ class JointSamples:
     file, sha256 : str
     """
 
-    columns: tuple[tuple[str, str, str], ...]
+    columns: tuple[Column, ...]
     values: Floats
     scatter_pct: Floats
     file: str
@@ -98,7 +101,7 @@ def read_samples(kit: Kit, profile: Path) -> tuple[JointSamples | None, tuple[Pr
         To be placed in the profile.
     """
     name = kit.samples or ""
-    path = _inside(name, profile.parent)
+    path = file_inside(name, profile.parent)
     if path is None:
         problem = Problem(
             UNREADABLE,
@@ -125,56 +128,58 @@ class _BadError(Exception):
         super().__init__(message)
 
 
-def _inside(name: str, folder: Path) -> Path | None:
-    if not name.strip() or "\0" in name:
-        return None
-    if PurePosixPath(name).is_absolute() or PureWindowsPath(name).anchor:
-        return None
-    path = folder / name.replace("\\", "/")
-    try:
-        return path if path.resolve().is_relative_to(folder.resolve()) else None
-    except (OSError, RuntimeError, ValueError):
-        return None
-
-
 def _parsed(text: str, kit: Kit, file: str, digest: str) -> JointSamples:
+    rows = _rows(text)
+    headings = [h.strip() for h in rows[0]]
+    values_at, scatter_at = _columns(headings, kit)
+    numbers = _numbers(rows[1:], len(headings))
+    values = numbers[:, list(values_at.values())]
+    spread = np.zeros_like(values)
+    for n, column in enumerate(values_at):
+        if column in scatter_at:
+            spread[:, n] = numbers[:, scatter_at[column]]
+    finite = np.isfinite(values).all() and np.isfinite(spread).all()
+    if not finite or (values <= 0.0).any():
+        raise _BadError("a value of the samples is not above 0, or is not finite")
+    if (spread < 0.0).any():
+        raise _BadError(f"a {SCATTER} of the samples is below 0")
+    return JointSamples(tuple(values_at), values, spread, file, digest)
+
+
+def _rows(text: str) -> list[list[str]]:
+    """Split the text; refuse what has too few or too many rows or columns."""
     try:
         rows = [r for r in csv.reader(io.StringIO(text, newline="")) if r]
     except csv.Error as error:
         raise _BadError(f"the samples are not CSV: {error}") from None
-    if not rows or len(rows[0]) > MOST_COLUMNS:
-        raise _BadError("the samples have no headings, or too many columns")
-    headings = [h.strip() for h in rows[0]]
-    if len(set(headings)) != len(headings):
-        raise _BadError("the samples have a column twice")
+    if not rows:
+        raise _BadError("the samples have no headings")
+    if len(rows[0]) > MOST_COLUMNS:
+        raise _BadError(
+            f"the samples may have at most {MOST_COLUMNS} columns", f"{len(rows[0])} columns"
+        )
     if not LEAST_ROWS <= len(rows) - 1 <= MOST_ROWS:
         raise _BadError(
-            f"the samples need {LEAST_ROWS} to {MOST_ROWS} rows", f"{len(rows) - 1} rows"
+            f"the samples need {LEAST_ROWS} to {MOST_ROWS:,} rows", f"{len(rows) - 1} rows"
         )
-    numbers = np.empty((len(rows) - 1, len(headings)))
-    for n, row in enumerate(rows[1:]):
-        if len(row) != len(headings):
-            raise _BadError(
-                f"row {n + 2} of the samples has not as many cells as there are headings"
-            )
-        for k, cell in enumerate(row):
-            try:
-                numbers[n, k] = float(cell)
-            except ValueError:
-                raise _BadError(f"row {n + 2} of the samples: no number", quoted(cell)) from None
-    columns: list[tuple[str, str, str]] = []
-    places: list[int] = []
-    scatter: dict[tuple[str, str, str], int] = {}
+    return rows
+
+
+def _columns(headings: Sequence[str], kit: Kit) -> tuple[dict[Column, int], dict[Column, int]]:
+    """Find which column holds which value of the kit, and which holds its scatter."""
+    if len(set(headings)) != len(headings):
+        raise _BadError("the samples have two columns of one heading")
+    values: dict[Column, int] = {}
+    scatter: dict[Column, int] = {}
     for k, heading in enumerate(headings):
         parts = heading.split("/")
         if len(parts) == 4 and parts[3] == SCATTER:
             scatter[parts[0], parts[1], parts[2]] = k
         elif len(parts) == 3:
-            columns.append((parts[0], parts[1], parts[2]))
-            places.append(k)
+            values[parts[0], parts[1], parts[2]] = k
         else:
             raise _BadError("a heading of the samples is not table/id/key", quoted(heading))
-    for table, ident, key in (*columns, *scatter):
+    for table, ident, key in (*values, *scatter):
         entries = getattr(kit, table) if table in TABLES else ()
         if not any(e.id == ident for e in entries):
             raise _BadError(
@@ -182,17 +187,18 @@ def _parsed(text: str, kit: Kit, file: str, digest: str) -> JointSamples:
                 quoted(f"{table}/{ident}/{key}"),
                 DANGLING,
             )
-    values = numbers[:, places]
-    spread = np.zeros_like(values)
-    for n, column in enumerate(columns):
-        if column in scatter:
-            spread[:, n] = numbers[:, scatter[column]]
-    finite = np.isfinite(values).all() and np.isfinite(spread).all()
-    if (
-        not finite
-        or (values <= 0.0).any()
-        or (spread < 0.0).any()
-        or math.isinf(spread.max(initial=0))
-    ):
-        raise _BadError("every value of the samples must be above 0")
-    return JointSamples(tuple(columns), values, spread, file, digest)
+    return values, scatter
+
+
+def _numbers(rows: Sequence[Sequence[str]], width: int) -> Floats:
+    numbers = np.empty((len(rows), width))
+    for n, row in enumerate(rows):
+        if len(row) != width:
+            raise _BadError(f"row {n + 2} of the samples has {len(row)} cells for {width} headings")
+        for k, cell in enumerate(row):
+            try:
+                numbers[n, k] = float(cell)
+            except ValueError:
+                message = f"row {n + 2} of the samples holds what is no number"
+                raise _BadError(message, quoted(cell)) from None
+    return numbers

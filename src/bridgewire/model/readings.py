@@ -37,10 +37,10 @@ class Reading:
 
 
 @frozen
-class Meter:
+class MeterAccuracy:
     """How far a meter may be off: a share of the reading and a fixed part (its last digits).
 
-    >>> round(Meter(1.0, 0.05).limit_ohm(2.0), 3)
+    >>> round(MeterAccuracy(1.0, 0.05).limit_ohm(2.0), 3)
     0.07
     """
 
