@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from bridgewire.rules.base import FAMILIES, SECTIONS
+from bridgewire.rules.base import FAMILIES, NEVER_IGNORED, SECTIONS
 from bridgewire.rules.registry import LoadedRule, all_rules
 
 PAGE = Path(__file__).parent / "rules.md"
@@ -19,8 +19,12 @@ comes from `bridgewire explain CODE`. {count} rules, by family:
 
 The severity is the usual one; some rules give a finding less weight where only the worst corner is
 concerned. A rule *at load* judges the files as they are read. While one of those findings is an
-error, the show is not checked further, and no `[[checks.ignore]]` can silence it.
+error, the show is not checked further, and no `[[checks.ignore]]` can silence it. Nor can one
+silence what another command than `check` finds, or what says that the check itself went wrong.
 """
+
+FOUND_BY = {"REC": "by `bridgewire readings`", "CUT": "by `bridgewire sheets`"}
+"""Commands that find what no check does, by family."""
 
 
 def page_text() -> str:
@@ -46,8 +50,12 @@ def rule_text(loaded: LoadedRule) -> str:
     facts = [f"`{rule.name}`", rule.severity.word, f"since {rule.since}"]
     if rule.status != "stable":
         facts.append(rule.status)
-    if rule.at_load:
-        facts.append("at load")
+    if rule.code in NEVER_IGNORED:
+        facts.append("cannot be ignored")
+    elif rule.at_load:
+        facts.append(FOUND_BY.get(rule.family, "at load"))
+    if rule.needs_odds:
+        facts.append("with `--odds` only")
     parts = [f'\n## <a id="{rule.code.lower()}"></a>{rule.code}', ", ".join(facts), loaded.summary]
     parts += [f"**{title}.** {_markdown(loaded.section(title))}" for title in SECTIONS]
     return "\n\n".join(parts) + "\n"

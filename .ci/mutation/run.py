@@ -30,8 +30,10 @@ from types import CodeType, ModuleType
 ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = ROOT / "src" / "bridgewire"
 TARGETS = Path(__file__).with_name("targets.toml")
-GENERAL = ("test_cases.py", "test_meta.py", "test_every_finding_has_a_case.py")
-"""Tests of all rules, which judge none."""
+ORDER = "test_order.py"
+"""Turns every failing case round; a rule is judged by its own ones."""
+GENERAL = ("test_cases.py", "test_meta.py", "test_every_finding_has_a_case.py", ORDER)
+"""Tests of all rules, which judge none as a whole."""
 PRELOADED = ("numpy", "hypothesis", "pytest", "yaml", "click", "attrs", "tree_sitter")
 BITWISE = ("BitAnd", "BitOr", "BitXor", "LShift", "RShift")
 EXAMPLES = "tests/docs/test_docstring_examples.py::test_examples_of_a_module_run"
@@ -75,14 +77,16 @@ def target(module: str) -> Target:
     code = files[0].stem[:6].upper()
     cases = f"tests/rules/test_cases.py::test_case_gives_what_it_says[{code}/"
     names = sorted(p.stem for p in (ROOT / "tests" / "rules" / "cases" / code).glob("*.toml"))
-    if not names:
-        raise SystemExit(f"{module}: {code} has no cases under tests/rules/cases")
     about = sorted(
         str(p.relative_to(ROOT))
         for p in (ROOT / "tests" / "rules").glob("test_*.py")
         if p.name not in GENERAL and code in p.read_text(encoding="utf-8")
     )
-    return Target(module, files[0], (*(f"{cases}{n}]" for n in names), *about))
+    if not names:  # found by no check of a show, so that there is only its description to judge
+        meta = "tests/rules/test_meta.py::test_rule_has_a_check_unless_found_at_load"
+        return Target(module, files[0], (f"{meta}[{code}]", *about))
+    order = (f"tests/rules/{ORDER}", "-k", f"not test_order_of_tables or {code}")
+    return Target(module, files[0], (*(f"{cases}{n}]" for n in names), *about, *order))
 
 
 class _NoAnnotations(ast.NodeTransformer):

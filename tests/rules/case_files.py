@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 
-from bridgewire.testing import RuleCase, rule_cases
+from bridgewire.diagnostics import Finding
+from bridgewire.testing import RuleCase, findings_of_case, rule_cases
 
 HERE = Path(__file__).parent
 CASES = HERE / "cases"
@@ -19,3 +21,9 @@ def all_cases() -> list[RuleCase]:
 def case(name: str) -> RuleCase:
     """A case by its name, e.g. ``WIR001/pass_complete``."""
     return next(c for c in all_cases() if c.name == name)
+
+
+@cache
+def findings_of(case: RuleCase) -> tuple[Finding, ...]:
+    """What a case's own rule finds in it; several tests ask."""
+    return findings_of_case(case)

@@ -18,7 +18,7 @@ import pytest
 
 from bridgewire.rules.registry import rule_files
 from bridgewire.testing import RuleCase
-from bridgewire.testing.case_files import findings_of_case
+from bridgewire.testing.rule_trials import findings_of_case
 from tests.rules.case_files import all_cases
 from tests.rules.test_meta import NO_CASE_FILES
 

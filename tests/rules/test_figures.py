@@ -40,6 +40,12 @@ def test_equal_igniters_on_one_terminal_share_alike(tmp_path: Path) -> None:
     assert largest_share(circuit, circuit.bridge_igniter[0]) == pytest.approx(expected)
 
 
+def test_no_share_is_told_of_an_igniter_that_may_get_all(tmp_path: Path) -> None:
+    """Through sneak paths the one igniter seen may be alone: SAF002 then has no part to state."""
+    (found,) = findings(case_text("SAF002/fail_sneak_paths"), "SAF002", tmp_path)
+    assert "through 'm' alone; class 'bench:match'" in found.message
+
+
 def test_an_igniter_down_the_line_gets_a_smaller_share(tmp_path: Path) -> None:
     context = Context(assessed(case_text("SAF002/fail_on_two_strips"), tmp_path))
     circuit = context.circuit(("a", 1, 1))
@@ -137,13 +143,15 @@ def test_the_rise_of_what_does_not_light_is_that_of_the_heat_equation(
     rise = (igniter.terminal_A / threshold_A) ** 2 * (1 - math.exp(-pulse_s / tau_s))
     assert rise < 1.0
     match = re.search(
-        r"it reaches (\d+) % of the temperature rise it needs with (\S+) A in a pulse of (\S+) s$",
+        r"it reaches (\d+) % of the temperature rise it needs with (\S+) A in a pulse of (\S+) s "
+        r"\(margin (\S+); 1 is needed\)$",
         found.message,
     )
     assert match is not None
     assert float(match[1]) == pytest.approx(100 * rise, abs=0.55)
     assert float(match[2]) == pytest.approx(igniter.terminal_A, abs=0.006)
     assert float(match[3]) == pulse_s
+    assert float(match[4]) == pytest.approx(math.sqrt(rise), abs=0.006)
     worst, next_worst = (d.label for d in igniter.drops[:2])
     assert found.remedy is not None
-    assert found.remedy.endswith(f"most voltage is lost in {worst}, {next_worst}")
+    assert found.remedy.endswith(f"most voltage is lost in {worst} and {next_worst}")

@@ -70,7 +70,7 @@ def _early(folder: Path, kind: str, way: str, time_s: float) -> float | None:
     (one,) = found
     assert one.path == ("cue", 1, "time_s")
     assert one.subjects[:2] == ("second", "first")
-    assert one.message.startswith("cue 'second' comes ")
+    assert one.message.startswith(f"cue 'second' at {time_s:.3f} s comes ")
     assert one.limit is not None
     assert one.measured is not None
     return one.limit - one.measured

@@ -13,6 +13,7 @@ from bridgewire.diagnostics import Finding
 from bridgewire.rules.context import Context
 from bridgewire.rules.engine import run_rules
 from bridgewire.rules.registry import load_rule
+from bridgewire.rules.words import TIMES_NEEDED
 from bridgewire.timeline.outcomes import EndState, Times, Verdict
 from tests.rules.show_text import assessed, case_text
 
@@ -39,6 +40,8 @@ SURE: dict[str, Any] = {"verdict": Verdict.SURE}
     [
         ({"margin": 0.5}, "it lights after 0.129 s typically", "it gets 0.500 of the current"),
         ({"lit_before": True}, "typically an earlier cue has lit it", "it gets 0.865 of the"),
+        ({"margin": 0.9998}, "", "it gets 0.9998 of the current it needs"),
+        ({"margin": 1.01}, "", "it need not light"),
         ({"margin": None}, "it lights after 0.129 s typically", "it does not light"),
         (
             {"light": Times(0.1, 0.2, 0.3), "worst_A": 0.75},
@@ -57,7 +60,12 @@ def test_why_an_igniter_is_marginal(
     first, second = found.message.split(", but at the worst corner ")
     assert typically in first
     assert second.startswith(at_worst)
-    assert found.limit == 1.0
+    if "it gets" in at_worst:
+        assert (found.limit, found.unit) == (1.0, TIMES_NEEDED)
+        assert found.measured == changes.get("margin", pytest.approx(0.865, abs=5e-4))
+    else:  # what is no margin has none to be read beside it
+        assert found.limit is None
+        assert (found.measured, found.unit) in ((None, ""), (0.75, "A"))
 
 
 def test_only_the_unlit_are_told_and_only_with_a_current(tmp_path: Path) -> None:
@@ -140,15 +148,18 @@ def test_a_pulse_that_the_box_does_not_offer_beside_those_that_it_does(tmp_path:
     cues = (evolve(cue, way=None), unknown, evolve(cue, pulse_s=0.5), cue)
     found, _ = run_rules(Context(evolve(assessment, cues=cues)), [load_rule("TIM001")])
     (one,) = found
-    assert one.message.endswith("a pulse of 0.600 s, which its box 'a' does not offer")
+    assert one.message.endswith(
+        "a pulse of 0.600 s, which its box 'a' does not offer; the next longer one is 1.00 s"
+    )
     longer = min(p for p in pulses.offered_s if p > 0.6)
     assert (one.measured, one.limit) == (0.6, longer)
 
     # Above all on offer there is no longer one: the limit is the longest.
     last = max(pulses.offered_s)
-    cues = (evolve(cue, pulse_s=last + 0.5),)
-    (one,) = run_rules(Context(evolve(assessment, cues=cues)), [load_rule("TIM001")])[0]
+    late = (evolve(cue, pulse_s=last + 0.5),)
+    (one,) = run_rules(Context(evolve(assessment, cues=late)), [load_rule("TIM001")])[0]
     assert one.limit == last
+    assert one.message.endswith(f"does not offer; its longest is {last:.2f} s")
 
 
 @pytest.mark.parametrize(

@@ -47,7 +47,7 @@ def test_a_cue_moved_as_said_is_on_time(name: str, tmp_path: Path) -> None:
 def test_the_pulse_named_lights_all_and_the_next_shorter_does_not(tmp_path: Path) -> None:
     text = case_text("FIR002/fail_pulse_barely_enough")
     (one,) = findings(text, "FIR002", tmp_path)
-    assert "0.280 s" in one.remedy
+    assert one.remedy.startswith("set pulse_s = 0.28, the shortest pulse this box offers that ")
     assert findings(text.replace("pulse_s = 0.2", "pulse_s = 0.28"), "FIR002", tmp_path) == ()
     assert findings(text.replace("pulse_s = 0.2", "pulse_s = 0.27"), "FIR002", tmp_path)
 
@@ -77,3 +77,66 @@ def test_a_gap_as_long_as_the_hold_off_is_enough(tmp_path: Path) -> None:
     (one,) = findings(text, "TIM014", tmp_path)
     longer = text.replace("gap_s = 0.4", f"gap_s = {one.limit}")
     assert findings(longer, "TIM014", tmp_path) == ()
+
+
+def test_a_cue_that_overlaps_is_free_after_the_shift_named(tmp_path: Path) -> None:
+    """TIM003: a short pulse in the middle of a long one has to move by more than they overlap."""
+    text = case_text("TIM003/fail_pulses_overlap").replace("pulse_s = 2\n", "pulse_s = 4\n")
+    text = text.replace('lights = ["comet"]', 'lights = ["comet"]\npulse_s = 0.5')
+    (one,) = findings(text, "TIM003", tmp_path)
+    assert one.measured == pytest.approx(0.5)
+    said = re.search(r"move cue 'two' at least ([\d.]+) s later", one.remedy)
+    assert said is not None
+    assert float(said[1]) == pytest.approx(3.0)
+    moved = findings(_with_time(text, "two", 11.0 + float(said[1])), "TIM003", tmp_path)
+    assert not any("overlap" in f.message for f in moved)
+
+
+def test_an_effect_wanted_as_much_later_as_said_is_after_the_start(tmp_path: Path) -> None:
+    """TIM011: the time is rounded up, as one rounded off would leave some microseconds."""
+    text = case_text("TIM011/fail_fuse_longer_than_the_show")
+    (one,) = findings(text, "TIM011", tmp_path)
+    said = re.search(r"want the effect at least ([\d.]+) s later", one.remedy)
+    assert said is not None
+    later = text.replace("effect_at_s = 2\n", f"effect_at_s = {2.0 + float(said[1])!r}\n")
+    assert later != text
+    assert findings(later, "TIM011", tmp_path) == ()
+
+
+def test_a_cue_that_states_its_time_is_told_to_switch_later(tmp_path: Path) -> None:
+    text = case_text("TIM011/fail_negative_time")
+    (one,) = findings(text, "TIM011", tmp_path)
+    assert one.message == "cue 'one' switches 0.500 s before the show starts"
+    assert one.remedy.startswith("switch it 0.500 s later")
+    assert findings(_with_time(text, "one", 0.0), "TIM011", tmp_path) == ()
+
+
+def test_a_cue_at_the_moment_named_is_free_whatever_its_digits(tmp_path: Path) -> None:
+    """TIM002: the moment is rounded up to a millisecond."""
+    text = _with_time(case_text("TIM002/fail_box_busy"), "one", 10.0004)
+    (one,) = findings(text, "TIM002", tmp_path)
+    said = re.search(r"so that it switches at ([\d.]+) s or after", one.remedy)
+    assert said is not None
+    assert float(said[1]) == pytest.approx(13.001)
+    assert findings(_with_time(text, "two", float(said[1])), "TIM002", tmp_path) == ()
+
+
+def test_a_repeat_that_is_blocked_is_not_said_to_be_the_cue(tmp_path: Path) -> None:
+    """TIM002: the moment at which the box is free again is one for the repeat."""
+    text = case_text("TIM002/fail_repeat_is_blocked")
+    (one,) = findings(text, "TIM002", tmp_path)
+    said = re.search(r"move cue 'one' ([\d.]+) s later, so that this repeat comes at", one.remedy)
+    assert said is not None
+    moved = findings(_with_time(text, "one", 10.0 + float(said[1])), "TIM002", tmp_path)
+    assert all("repeat" not in f.message for f in moved)
+
+
+def test_a_repeat_with_the_longer_gap_named_finds_a_full_capacitor(tmp_path: Path) -> None:
+    text = case_text("SUP004/fail_repeat")
+    (one,) = findings(text, "SUP004", tmp_path)
+    said = re.search(r"lengthen gap_s of the repeat by ([\d.]+) s", one.remedy)
+    gap = re.search(r"gap_s = ([\d.]+)", text)
+    assert said is not None
+    assert gap is not None
+    longer = text.replace(gap[0], f"gap_s = {float(gap[1]) + float(said[1])!r}")
+    assert findings(longer, "SUP004", tmp_path) == ()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from pathlib import Path
+from typing import Any
 
 import pytest
 from attrs import evolve
@@ -59,7 +60,9 @@ class TestSneakCurrent:
         assert [f.severity for f in found] == ([] if severity is None else [severity])
         for f in found:
             assert (f.limit, f.unit) == (limit_A, "A")
-            assert f.message.endswith(f"on another way; {amperes(limit_A)} is allowed")
+            sent, allowed = amperes(share * limit_A, 4), amperes(limit_A, 4)
+            assert f"sends up to {sent} through" in f.message
+            assert f.message.endswith(f"on another way; {allowed} is allowed")
 
     @pytest.mark.parametrize(
         ("factor", "severity"), [(1.0, Severity.WARNING), (1.0001, Severity.ERROR)]
@@ -87,7 +90,7 @@ class TestSneakCurrent:
         ]
         (found,) = found_by("SAF003", with_strays(assessment, *other, *over))
         assert "through igniter 'most' on another way" in found.message
-        assert found.message.endswith(" (2 more igniters are over the limit)")
+        assert found.message.endswith(" (2 more igniters are over the limit too)")
         assert found.subjects[1:] == ("some", "most", "less")
 
     def test_two_are_one_and_one_more(self, assessment: Assessment, no_fire_A: float) -> None:
@@ -96,10 +99,10 @@ class TestSneakCurrent:
         cue = assessment.cues[0]
         cues = (evolve(cue, strays=()), evolve(cue, strays=tuple(two)))
         (found,) = found_by("SAF003", evolve(assessment, cues=cues))
-        assert found.message.endswith(" (1 more igniters are over the limit)")
+        assert found.message.endswith(" (1 more igniter is over the limit too)")
 
 
-def only_igniter(assessment: Assessment, code: str, **changes: object) -> tuple[Finding, ...]:
+def only_igniter(assessment: Assessment, code: str, **changes: Any) -> tuple[Finding, ...]:
     """Findings where the first cue has one igniter, its first with fields changed."""
     cue = assessment.cues[0]
     igniter: IgniterOutcome = evolve(cue.igniters[0], **changes)
@@ -134,7 +137,7 @@ def test_heated_means_above_the_no_fire_current(
     [
         (Verdict.SURE, None, ""),
         (Verdict.MARGINAL, Severity.INFO, "may be left unlit after the show"),
-        (Verdict.UNKNOWN, Severity.WARNING, "(its circuit cannot be computed) after the show"),
+        (Verdict.UNKNOWN, Severity.WARNING, "after the show: nobody can tell whether it lights"),
         (Verdict.NO, Severity.WARNING, "will be left unlit after the show"),
     ],
 )

@@ -29,17 +29,37 @@ _KIT_TABLES = ("box", "cable", "contact", "strip", "splitter", "igniter_class")
 
 @define(eq=False, slots=False)
 class Context:
-    """Everything a rule may read. Rules change nothing."""
+    """Everything a rule may read. Rules change nothing.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        Everything that was computed about the show.
+    plugin_codes : frozenset of str
+        Codes of the rules that plugins bring.
+    odds : OddsStudy, optional
+        Odds of the whole show; None where the check was not asked for them.
+    today : datetime.date
+        The day of the check, on which ignores hold or have expired.
+    found : tuple of Finding
+        What the other rules have found, ignored or not; filled in for rules that run last.
+
+    Examples
+    --------
+    >>> from bridgewire import load_show
+    >>> from bridgewire.timeline.assess import assess
+    >>> context = Context(assess(load_show("examples/midwinter-small.toml").layout))
+    >>> context.show.title, context.requirements.margin, context.all_fire_factor
+    ('Midwinter on the Mere', 1.2, 1.5)
+    >>> [cue.id for cue in context.cues_by_time]
+    ['twin comets', 'lances', 'crackle']
+    """
 
     assessment: Assessment
     plugin_codes: frozenset[str] = frozenset()
-    """Codes of the rules that plugins bring."""
     odds: OddsStudy | None = None
-    """Odds of the whole show; None where the check was not asked for them."""
     today: datetime.date = field(factory=datetime.date.today)
-    """The day of the check, on which ignores hold or have expired."""
     found: tuple[Finding, ...] = ()
-    """What the other rules have found, ignored or not; filled in for rules that run last."""
 
     @property
     def layout(self) -> Layout:
@@ -84,17 +104,80 @@ class Context:
         return self.assessment.by_time()
 
     def cue(self, outcome: CueOutcome) -> ResolvedCue:
-        """The cue of an outcome."""
+        """Find the cue that an outcome is about.
+
+        Parameters
+        ----------
+        outcome : CueOutcome
+            One of `cues`.
+
+        Returns
+        -------
+        ResolvedCue
+            The cue of the show with what it fires.
+
+        Examples
+        --------
+        >>> from bridgewire import load_show
+        >>> from bridgewire.timeline.assess import assess
+        >>> context = Context(assess(load_show("examples/midwinter-small.toml").layout))
+        >>> context.cue(context.cues[0]).cue.fire
+        'heron-1/1/1'
+        """
         return self.layout.cues[outcome.cue]
 
     def box_of(self, outcome: CueOutcome) -> tuple[Box, BoxKind] | None:
-        """The box that a cue fires from, and its kind."""
+        """Find the box that a cue fires from.
+
+        Parameters
+        ----------
+        outcome : CueOutcome
+            One of `cues`.
+
+        Returns
+        -------
+        (Box, BoxKind) or None
+            The box on site and its kind in the kit; None where the cue names no way that is there.
+
+        Examples
+        --------
+        >>> from bridgewire import load_show
+        >>> from bridgewire.timeline.assess import assess
+        >>> context = Context(assess(load_show("examples/midwinter-small.toml").layout))
+        >>> box, kind = context.box_of(context.cues[0])
+        >>> box.id, kind.id
+        ('heron-1', 'heron')
+        """
         if outcome.way is None:
             return None
         return self.box(outcome.way[0])
 
     def box(self, box_id: str) -> tuple[Box, BoxKind]:
-        """A box on site and its kind."""
+        """Find a box by its id.
+
+        Parameters
+        ----------
+        box_id : str
+            Of a box of the show.
+
+        Returns
+        -------
+        (Box, BoxKind)
+            The box on site and its kind in the kit.
+
+        Raises
+        ------
+        KeyError
+            If the show has no such box.
+
+        Examples
+        --------
+        >>> from bridgewire import load_show
+        >>> from bridgewire.timeline.assess import assess
+        >>> context = Context(assess(load_show("examples/midwinter-small.toml").layout))
+        >>> context.box("heron-1")[1].ways
+        16
+        """
         index, kind, _ = self.layout.boxes[box_id]
         return self.show.box[index], kind
 
@@ -108,11 +191,55 @@ class Context:
         }
 
     def circuit(self, way: WayKey) -> WayCircuit:
-        """The circuit of a way that has igniters, whether a cue fires it or not."""
+        """Find the circuit of a way that has igniters, whether a cue fires it or not.
+
+        Parameters
+        ----------
+        way : (str, int, int)
+            Id of the box, output and way.
+
+        Returns
+        -------
+        WayCircuit
+            Its parts with their resistances, and the igniters.
+
+        Raises
+        ------
+        KeyError
+            If no igniter is on that way.
+
+        Examples
+        --------
+        >>> from bridgewire import load_show
+        >>> from bridgewire.timeline.assess import assess
+        >>> context = Context(assess(load_show("examples/midwinter-small.toml").layout))
+        >>> circuit = context.circuit(context.cues[0].way)
+        >>> circuit.key, circuit.missing
+        (('heron-1', 1, 1), ())
+        """
         return self._circuits[way]
 
     def igniter_path(self, outcome: IgniterOutcome) -> DocPath:
-        """Where an igniter stands in the show document."""
+        """Tell where an igniter stands in the show document.
+
+        Parameters
+        ----------
+        outcome : IgniterOutcome
+            One of a cue's `igniters`.
+
+        Returns
+        -------
+        tuple of str and int
+            For the ``path`` of a finding.
+
+        Examples
+        --------
+        >>> from bridgewire import load_show
+        >>> from bridgewire.timeline.assess import assess
+        >>> context = Context(assess(load_show("examples/midwinter-small.toml").layout))
+        >>> context.igniter_path(context.cues[0].meant[0])
+        ('igniter', 0)
+        """
         return ("igniter", outcome.igniter)
 
     @cached_property
@@ -125,7 +252,7 @@ class Context:
         return places
 
     def kit_place(self, table: str, full_id: str) -> tuple[str, DocPath]:
-        """Document and path of a kit entry.
+        """Tell where an entry of a kit stands.
 
         Parameters
         ----------
@@ -133,6 +260,24 @@ class Context:
             ``box``, ``cable``, ``contact``, ``strip``, ``splitter`` or ``igniter_class``.
         full_id : str
             ``kit:id``.
+
+        Returns
+        -------
+        (str, tuple of str and int)
+            For the ``document`` and the ``path`` of a finding.
+
+        Raises
+        ------
+        KeyError
+            If no kit of the show has such an entry.
+
+        Examples
+        --------
+        >>> from bridgewire import load_show
+        >>> from bridgewire.timeline.assess import assess
+        >>> context = Context(assess(load_show("examples/midwinter-small.toml").layout))
+        >>> context.kit_place("box", "harrowmere:heron")
+        ('kit:harrowmere', ('box', 0))
         """
         return self._kit_places[table, full_id]
 

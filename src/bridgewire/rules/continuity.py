@@ -33,7 +33,7 @@ class TestedClass:
         """The finding of a rule, with what the test does in words."""
         document, path = self.place
         return rule.finding(
-            f"the continuity test of box {self.kind_id} {what}",
+            f"the continuity test of box {self.kind_id!r} {what}",
             path,
             document=document,
             measured=self.current_A.max,

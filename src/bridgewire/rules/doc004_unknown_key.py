@@ -20,8 +20,8 @@ lenght_m = 20 in a run. The finding suggests length_m.
 
 Do instead
 ----------
-Correct the spelling, or move the key into the table it belongs to. Notes belong in comments or in
-the keys title and lights.
+Correct the spelling, or move the key into the table it belongs to. Notes belong in comments or
+in title.
 
 Settings
 --------

@@ -4,7 +4,8 @@ What it checks
 --------------
 Numbers against the limits of their key (no negative length, no NaN, no pulse of zero), texts
 against the words allowed, ids against the letters allowed, bands for min <= typical <= max, and
-addresses for the form box/output/way.
+addresses for the form box/output/way. No strip may be called box, which is the word
+of readings for the box itself.
 
 Why it matters
 --------------

@@ -3,7 +3,7 @@
 What it checks
 --------------
 Ids of positions, boxes, strips and splitters (these three share their names, because runs refer
-to any of them), igniters and cues.
+to any of them), igniters and cues. In a kit profile: ids of entries of one kind.
 
 Why it matters
 --------------

@@ -25,7 +25,7 @@ hand what the named rule checks.
 
 Settings
 --------
-None.
+None. A show cannot ignore it.
 
 References
 ----------

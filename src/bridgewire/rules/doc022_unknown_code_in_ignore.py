@@ -12,8 +12,9 @@ has accepted a fault which is judged otherwise now.
 Model and limits
 ----------------
 Codes found while documents are read cannot be ignored, because such a show is not checked at all.
-Nor can those that say that a rule or a plugin failed. An entry for one of these is reported too.
-Codes of plugins count while the plugin is loaded.
+Nor can those of readings and sheets, which no check finds, nor those that say that a rule or a
+plugin failed. An entry for one of these is reported too. Codes of plugins count while the plugin
+is loaded.
 
 Example
 -------
@@ -45,6 +46,14 @@ from bridgewire.rules.registry import load_rule, rule_files
 RULE = Rule("DOC022", "unknown-code-in-ignore", Severity.WARNING)
 
 
+_FOUND = {
+    "DOC": "while documents are read",
+    "REC": "by `bridgewire readings`",
+    "CUT": "by `bridgewire sheets`",
+}
+"""Where a code is found that no check finds, by family."""
+
+
 def check(context: Context) -> Iterator[Finding]:
     """Yield a finding for each ignored code that no rule can report while checking."""
     codes = {*rule_files(), *context.plugin_codes}
@@ -68,8 +77,8 @@ def check(context: Context) -> Iterator[Finding]:
             )
         elif ignore.code not in context.plugin_codes and load_rule(ignore.code).rule.at_load:
             yield RULE.finding(
-                f"checks.ignore names {ignore.code!r}, which is found while reading and cannot "
-                "be ignored",
+                f"checks.ignore names {ignore.code!r}, which cannot be ignored: it is found "
+                f"{_FOUND.get(ignore.code[:3], 'before the check')}",
                 ("checks", "ignore", i, "code"),
                 subjects=(ignore.code,),
                 remedy="take the entry out",

@@ -2,8 +2,8 @@
 
 What it checks
 --------------
-The ``extends`` of kits and of their entries, followed to the end. A chain that comes back to where
-it started is bad input.
+The ``extends`` of kits and of their entries, followed to the end. A chain must not come back to
+where it started.
 
 Why it matters
 --------------

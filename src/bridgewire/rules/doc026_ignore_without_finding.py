@@ -21,7 +21,8 @@ An ignore of WIR009 for a run whose length has been corrected since.
 
 Do instead
 ----------
-Take the entry out. If it was meant for a fault that is still there, correct its code or subject.
+Take the entry out. If it was meant for a fault that is still there, correct its code or subject:
+the remedy names the first subjects that the code is found of.
 
 Settings
 --------
@@ -42,6 +43,7 @@ from bridgewire.rules.base import NEVER_IGNORED, Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.ignores import holds, matches
 from bridgewire.rules.registry import load_rule, rule_files
+from bridgewire.rules.subjects import names
 
 RULE = Rule("DOC026", "ignore-without-finding", Severity.INFO, last=True)
 
@@ -57,11 +59,15 @@ def check(context: Context) -> Iterator[Finding]:
         yield RULE.finding(
             f"checks.ignore leaves out {ignore.code!r}{whom}, but there is no such finding",
             ("checks", "ignore", i),
-            measured=0.0,
-            limit=1.0,
             subjects=(ignore.code, *(() if ignore.subject is None else (ignore.subject,))),
-            remedy="take the entry out, or correct its code or subject",
+            remedy="take the entry out, or correct its code or subject" + _found(ignore, context),
         )
+
+
+def _found(ignore: Ignore, context: Context) -> str:
+    """What the code of an entry is found of, so that its subject can be corrected."""
+    subjects = [s for f in context.found if f.code == ignore.code for s in f.subjects]
+    return f"; {ignore.code} is found of {names(subjects, most=6)}" if subjects else ""
 
 
 def _judged(ignore: Ignore, context: Context) -> bool:

@@ -11,8 +11,9 @@ from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.subjects import TIME_KEYS, cue_place
+from bridgewire.rules.words import seconds_up
 from bridgewire.timeline.outcomes import CueOutcome, IgniterOutcome, Times
-from bridgewire.units import seconds
+from bridgewire.units import seconds, told_apart
 
 
 @frozen
@@ -32,23 +33,32 @@ class CueEffects:
     errors: tuple[EffectError, ...]
 
     def advice(self) -> str:
-        """By how much the cue must move, in words."""
+        """By how much the cue must move, in words; never to before the show starts."""
         low = -self.tolerance_s - min(e.error.earliest for e in self.errors)
         high = self.tolerance_s - max(e.error.latest for e in self.errors)
-        shift = 0.5 * (low + high)
-        way = "later" if shift > 0 else "earlier"
+        switch_s = self.cue.switch_s
+        best_s = max(switch_s + 0.5 * (low + high), 0.0)
+        way = "later" if best_s > switch_s else "earlier"
         move = (
-            f"switch {seconds(abs(shift))} {way}, at time_s = {self.cue.switch_s + shift:.3f} "
+            f"switch {seconds(abs(best_s - switch_s))} {way}, at time_s = {best_s:.3f} "
             "(state it beside effect_at_s)"
         )
-        if low <= high:
-            return move
-        spread = 2.0 * self.tolerance_s - (high - low)
-        return (
-            f"no switching time is enough: the effects spread over {seconds(spread)} and "
-            f"{seconds(2.0 * self.tolerance_s)} are allowed; split the cue, or use igniters and "
-            f"fuses of narrower tolerance; the least error comes from: {move}"
-        )
+        if low > high:
+            spread = 2.0 * self.tolerance_s - (high - low)
+            least = "" if best_s == switch_s else f"; the least error comes from: {move}"
+            return (
+                f"no switching time is enough: the effects spread over {seconds(spread)} and "
+                f"{seconds(2.0 * self.tolerance_s)} are allowed; split the cue, or use igniters "
+                f"and fuses of narrower tolerance{least}"
+            )
+        too_late = -(switch_s + high)
+        if too_late > 1e-9:
+            return (
+                f"even a cue at the start of the show is {seconds_up(too_late)} too late: shorten "
+                "the fuse, use a faster igniter, want the effect that much later, or start the "
+                "show's clock earlier"
+            )
+        return move
 
 
 def cue_effects(context: Context) -> Iterator[CueEffects]:
@@ -85,10 +95,11 @@ def off_time(context: Context, rule: Rule, *, late: bool) -> Iterator[Finding]:
             continue
         typical = max(sign * e.error.typical for e in effects.errors)
         cue = effects.cue
+        most, allowed = told_apart(seconds, by, limit=effects.tolerance_s)
         yield rule.finding(
-            f"the effect of {worst.igniter.id!r} comes up to {seconds(by)} too {word} under cue "
+            f"the effect of {worst.igniter.id!r} comes up to {most} {word} under cue "
             f"{cue.id!r} (typically {_against_time(worst.error.typical)}); "
-            f"{seconds(effects.tolerance_s)} is allowed",
+            f"{allowed} is allowed",
             cue_place(context, cue.cue, TIME_KEYS),
             severity=Severity.ERROR if typical > effects.tolerance_s else Severity.WARNING,
             measured=by,

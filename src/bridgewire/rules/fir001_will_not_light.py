@@ -40,8 +40,9 @@ from collections.abc import Iterator
 from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
+from bridgewire.rules.words import TIMES_NEEDED
 from bridgewire.timeline.outcomes import Verdict
-from bridgewire.units import amperes, seconds
+from bridgewire.units import amperes, seconds, significant
 
 RULE = Rule("FIR001", "will-not-light", Severity.ERROR)
 
@@ -52,15 +53,20 @@ def check(context: Context) -> Iterator[Finding]:
         for igniter in cue.meant:
             if igniter.verdict is not Verdict.NO or igniter.terminal_A is None:
                 continue
-            lost = ", ".join(d.label for d in igniter.drops[:2])
+            lost = " and ".join(d.label for d in igniter.drops[:2])
+            part = igniter.margin_typical
+            margin = "" if part is None else f" (margin {significant(part)}; 1 is needed)"
             yield RULE.finding(
                 f"igniter {igniter.id!r} does not light under cue {cue.id!r}: it reaches "
                 f"{100.0 * (igniter.peak_rise or 0.0):.0f} % of the temperature rise it needs "
-                f"with {amperes(igniter.terminal_A)} in a pulse of {seconds(cue.pulse_s or 0.0)}",
+                f"with {amperes(igniter.terminal_A)} in a pulse of {seconds(cue.pulse_s or 0.0)}"
+                f"{margin}",
                 ("cue", cue.cue),
-                measured=igniter.margin_typical,
-                limit=1.0,
+                measured=part,
+                limit=None if part is None else 1.0,
+                unit="" if part is None else TIMES_NEEDED,
                 subjects=(cue.id, igniter.id),
-                remedy="a longer pulse, a splitter in place of a chain, thicker cable or a faster "
-                "igniter class" + (f"; most voltage is lost in {lost}" if lost else ""),
+                remedy="lengthen the pulse, put a splitter in place of a chain, or use thicker "
+                "cable or a faster igniter class"
+                + (f"; most voltage is lost in {lost}" if lost else ""),
             )

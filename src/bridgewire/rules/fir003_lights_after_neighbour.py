@@ -17,8 +17,8 @@ first; the last is the one whose parting sets it off.
 
 Example
 -------
-Four clip-on igniters 20 m apart on one chain: the near one lights at 0.28 s and opens at 0.46 s,
-and only then the second heats up; it lights at 1.25 s.
+Four clip-on igniters 20 m apart on one chain of 24 AWG cable: the near one lights at 0.32 s and
+opens at 0.52 s, and only then the second heats up; it lights at 1.37 s.
 
 Do instead
 ----------

@@ -65,6 +65,6 @@ def check(context: Context) -> Iterator[Finding]:
                 cue_place(context, cue.cue, ("pulse_s",)),
                 severity=Severity.WARNING if later else Severity.INFO,
                 subjects=(cue.id, igniter.id, *((later.id,) if later else ())),
-                remedy="a longer pulse or a repeat may open it; until it is open a continuity test "
-                "cannot tell it from an unfired one",
+                remedy="lengthen the pulse or repeat it, which may open the bridge; until it is "
+                "open a continuity test cannot tell it from an unfired one",
             )

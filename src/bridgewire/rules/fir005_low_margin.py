@@ -38,8 +38,9 @@ from collections.abc import Iterator
 from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
+from bridgewire.rules.words import TIMES_NEEDED
 from bridgewire.timeline.outcomes import Verdict
-from bridgewire.units import significant, volts
+from bridgewire.units import significant, told_apart, volts
 
 RULE = Rule("FIR005", "low-margin", Severity.WARNING)
 
@@ -54,13 +55,15 @@ def check(context: Context) -> Iterator[Finding]:
             margin = igniter.margin
             if igniter.verdict is not Verdict.SURE or margin is None or margin >= wanted:
                 continue
-            lost = ", ".join(f"{d.label} ({volts(d.volts)})" for d in igniter.drops[:2])
+            lost = " and ".join(f"{d.label} ({volts(d.volts)})" for d in igniter.drops[:2])
+            has, asked = told_apart(significant, margin, limit=wanted)
             yield RULE.finding(
-                f"igniter {igniter.id!r} has a margin of {significant(margin)} under cue "
-                f"{cue.id!r}; {significant(wanted)} is asked for",
+                f"igniter {igniter.id!r} has a margin of {has} under cue {cue.id!r}; {asked} is "
+                "asked for",
                 ("cue", cue.cue),
                 measured=margin,
                 limit=wanted,
+                unit=TIMES_NEEDED,
                 subjects=(cue.id, igniter.id),
                 remedy="shorten or thicken the cable, or lengthen the pulse"
                 + (f"; most voltage is lost in {lost}" if lost else ""),

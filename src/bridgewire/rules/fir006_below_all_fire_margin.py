@@ -43,7 +43,7 @@ from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.timeline.outcomes import Verdict
-from bridgewire.units import amperes, significant
+from bridgewire.units import amperes, significant, told_apart
 
 RULE = Rule("FIR006", "below-all-fire-margin", Severity.WARNING)
 
@@ -61,13 +61,15 @@ def check(context: Context) -> Iterator[Finding]:
             factor = igniter.worst_A / all_fire
             if factor >= context.all_fire_factor:
                 continue
+            gets, asked = told_apart(significant, factor, limit=context.all_fire_factor)
             yield RULE.finding(
                 f"igniter {igniter.id!r} gets {amperes(igniter.worst_A)} at the worst corner of "
-                f"cue {cue.id!r}, {significant(factor)} times its all-fire current of "
-                f"{amperes(all_fire)}; {significant(context.all_fire_factor)} times is asked for",
+                f"cue {cue.id!r}, {gets} times its all-fire current of {amperes(all_fire)}; "
+                f"{asked} times is asked for",
                 ("cue", cue.cue),
                 measured=factor,
                 limit=context.all_fire_factor,
+                unit="times the all-fire current",
                 subjects=(cue.id, igniter.id),
                 remedy=f"bring {amperes(all_fire * context.all_fire_factor)} to it: shorter or "
                 "thicker cable, fewer igniters in parallel, more voltage",

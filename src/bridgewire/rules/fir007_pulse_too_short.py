@@ -14,12 +14,13 @@ Model and limits
 ----------------
 Cues that repeat, or whose pulse overlaps another on the same box, are not tried: there a longer
 pulse changes what else fires. Later cues are not checked against the longer pulse and its
-hold-off; change it and check again.
+hold-off; change it and check again. The fault is that of FIR001, told once more: this finding
+stands at the pulse, which is what is wrong, and names the pulse that does.
 
 Example
 -------
-Three clip-on igniters on a chain under a pulse of 1 s, on a box that offers up to 10 s: with 5 s
-all three light, one after the other.
+Two clip-on igniters on a chain under a pulse of 0.5 s, on a box that offers up to 4 s: with 4 s
+both light, one after the other.
 
 Do instead
 ----------
@@ -44,7 +45,7 @@ from bridgewire.rules.context import Context
 from bridgewire.rules.pulse_advice import pulse_that_does
 from bridgewire.rules.subjects import cue_place, names
 from bridgewire.timeline.outcomes import Verdict
-from bridgewire.units import seconds
+from bridgewire.units import seconds, told_apart
 
 RULE = Rule("FIR007", "pulse-too-short", Severity.ERROR)
 
@@ -56,9 +57,10 @@ def check(context: Context) -> Iterator[Finding]:
         if cue.verdict is not Verdict.NO or cue.pulse_s is None or pulse is None:
             continue
         unlit = [i.id for i in cue.meant if i.verdict is Verdict.NO]
+        has, does = told_apart(seconds, cue.pulse_s, limit=pulse)
         yield RULE.finding(
-            f"a pulse of {seconds(cue.pulse_s)} is too short for {names(unlit)} under cue "
-            f"{cue.id!r}; {seconds(pulse)} lights all its igniters at the worst corner",
+            f"a pulse of {has} is too short for {names(unlit)} under cue "
+            f"{cue.id!r}; {does} lights all its igniters at the worst corner",
             cue_place(context, cue.cue, ("pulse_s",)),
             measured=cue.pulse_s,
             limit=pulse,

@@ -13,7 +13,8 @@ stay unlit.
 Model and limits
 ----------------
 The worst corner takes the igniter slow and its mates quick to part. Igniters of one batch differ
-less than that; those of different classes differ more.
+less than that; those of different classes differ more, which WIR012 tells of the string as it is
+wired. Both are told, since this finding belongs to the cue.
 
 Example
 -------
@@ -41,7 +42,7 @@ from collections.abc import Iterator
 from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
-from bridgewire.rules.subjects import names
+from bridgewire.rules.series import MORE_CURRENT, mates, mates_named
 from bridgewire.timeline.outcomes import Verdict
 from bridgewire.units import amperes
 
@@ -55,17 +56,14 @@ def check(context: Context) -> Iterator[Finding]:
             if not igniter.broken_by or igniter.lit_before:
                 continue
             fails = igniter.verdict is Verdict.NO
-            others = [name for name in igniter.broken_by if name != igniter.id]
-            mates = names(others) if others else "another of its string"
             yield RULE.finding(
                 f"igniter {igniter.id!r} {'does' if fails else 'may'} not light under cue "
-                f"{cue.id!r}: {mates}, in series with it, can burn open first (worst corner, at "
-                f"{amperes(igniter.worst_A or 0.0)})",
+                f"{cue.id!r}: {mates_named(igniter)}, in series with it, can burn open first "
+                f"(worst corner, at {amperes(igniter.worst_A or 0.0)})",
                 ("cue", cue.cue),
                 severity=Severity.ERROR if fails else Severity.WARNING,
                 measured=igniter.worst_A,
                 unit="A",
-                subjects=(cue.id, igniter.id, *others),
-                remedy="bring more current to the string, use one class and batch in it, or wire "
-                "them in parallel",
+                subjects=(cue.id, igniter.id, *mates(igniter)),
+                remedy=MORE_CURRENT,
             )

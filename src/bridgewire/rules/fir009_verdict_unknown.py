@@ -52,9 +52,10 @@ def check(context: Context) -> Iterator[Finding]:
         unknown = [i.id for i in cue.meant if i.verdict is Verdict.UNKNOWN]
         if not unknown or cue.pulse_s is None:
             continue
-        lacks = list(dict.fromkeys(f"{m.key} of {m.noun} {m.item}" for m in cue.missing))
+        lacks = list(dict.fromkeys(f"{m.key} of {m.noun} {m.item!r}" for m in cue.missing))
         more = f" and {len(lacks) - 3} more" if len(lacks) > 3 else ""
-        reason = f": {', '.join(lacks[:3])}{more} is not stated" if lacks else ""
+        are = "is" if len(lacks) == 1 else "are"
+        reason = f": {', '.join(lacks[:3])}{more} {are} not stated" if lacks else ""
         yield RULE.finding(
             f"nobody can tell whether cue {cue.id!r} lights {names(unknown)}{reason}",
             ("cue", cue.cue),

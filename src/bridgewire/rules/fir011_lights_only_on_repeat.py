@@ -43,7 +43,7 @@ from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.subjects import cue_place
 from bridgewire.timeline.outcomes import CueOutcome, Verdict
-from bridgewire.units import seconds
+from bridgewire.units import seconds, told_apart
 
 RULE = Rule("FIR011", "lights-only-on-repeat", Severity.WARNING)
 
@@ -70,8 +70,12 @@ def check(context: Context) -> Iterator[Finding]:
                 continue
             since = cue if first is None else first
             delay = cue.switch_s + igniter.light.typical - since.switch_s
+            after, length = seconds(delay), ""
+            if since.pulse_s is not None:
+                after, pulse = told_apart(seconds, delay, limit=since.pulse_s)
+                length = f" of {pulse}"
             yield RULE.finding(
-                f"igniter {igniter.id!r} {text}, {seconds(delay)} after the first pulse began",
+                f"igniter {igniter.id!r} {text}, {after} after the first pulse{length} began",
                 cue_place(context, cue.cue, ("repeat",)),
                 measured=delay,
                 limit=since.pulse_s,

@@ -39,7 +39,7 @@ from collections.abc import Iterator
 from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
-from bridgewire.units import amperes
+from bridgewire.units import amperes, told_apart
 
 RULE = Rule("FIR013", "below-series-current", Severity.WARNING)
 
@@ -63,9 +63,10 @@ def check(context: Context) -> Iterator[Finding]:
                 continue
             if current >= least:
                 continue
+            gets, needs = told_apart(amperes, current, limit=least)
             yield RULE.finding(
-                f"igniter {igniter.id!r}, one of {count} in series, gets {amperes(current)} at the "
-                f"worst corner of cue {cue.id!r}; its class needs {amperes(least)} in series",
+                f"igniter {igniter.id!r}, one of {count} in series, gets {gets} at the "
+                f"worst corner of cue {cue.id!r}; its class needs {needs} in series",
                 ("cue", cue.cue),
                 measured=current,
                 limit=least,

@@ -42,6 +42,7 @@ C. J. Clopper, E. S. Pearson, Biometrika 26 (1934), 404-413: the interval.
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterator
 
 from bridgewire.diagnostics import Finding, Severity
@@ -54,6 +55,7 @@ from bridgewire.rules.odds_bounds import (
     severity_of,
     undecided,
 )
+from bridgewire.rules.words import count
 
 RULE = Rule("FIR014", "reliability-below-requirement", Severity.ERROR, needs_odds=True)
 
@@ -64,7 +66,7 @@ def check(context: Context) -> Iterator[Finding]:
     if study is None or required is None:
         return
     open_questions: list[tuple[str, str]] = []
-    best = 0.0
+    best = 1.0
     for cue in study.odds.cues:
         for igniter in cue.igniters:
             failure = failure_bounds(study, igniter)
@@ -73,7 +75,7 @@ def check(context: Context) -> Iterator[Finding]:
                 continue
             if undecided(igniter.failures, failure, required):
                 open_questions.append((cue.id, igniter.id))
-                best = 1.0 - failure.high
+                best = min(best, 1.0 - failure.high)
                 continue
             yield RULE.finding(
                 f"igniter {igniter.id!r} lights under cue {cue.id!r} with a probability "
@@ -84,13 +86,13 @@ def check(context: Context) -> Iterator[Finding]:
                 measured=1.0 - failure.value,
                 limit=required,
                 subjects=(cue.id, igniter.id),
-                remedy="a longer pulse, thicker cable or a splitter in place of a chain; "
-                f"'bridgewire odds --cue {cue.id}' says what to measure",
+                remedy="lengthen the pulse, use thicker cable or put a splitter in place of a "
+                f"chain; `bridgewire odds SHOW --cue {shlex.quote(cue.id)}` says what to measure",
             )
     if open_questions:
         yield RULE.finding(
             f"{study.odds.draws} draws without a failure show only {percent(best)} for "
-            f"{len(open_questions)} igniter{'s' if len(open_questions) > 1 else ''} under "
+            f"{count(len(open_questions), 'igniter')} under "
             f"{'their cues' if len(open_questions) > 1 else 'its cue'}; the show requires "
             f"{percent(required)}",
             ("requirements", "reliability"),

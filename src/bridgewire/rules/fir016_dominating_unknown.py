@@ -1,4 +1,4 @@
-"""One thing that nobody has measured decides whether a cue is reliable enough.
+"""One uncertainty brings most of the doubt whether a cue is reliable enough.
 
 What it checks
 --------------

@@ -61,12 +61,10 @@ def check(context: Context) -> Iterator[Finding]:
         item = items.get((tables.get(noun, ""), full_id))
         if item is None:
             continue
-        effect = (
-            "which makes what depends on it unknown" if missing.blocks else "which stays unjudged"
-        )
+        effect = "not known" if missing.blocks else "not judged"
         yield RULE.finding(
-            f"{item.label} does not state {key}, {effect}: {missing.prevents}, needed for "
-            f"{names(where)}",
+            f"{item.label} does not state {key}, so this is {effect} for {names(where)}: "
+            f"{missing.prevents}",
             item.around(key.split(" ")[0]),
             document=item.document,
             severity=RULE.severity if missing.blocks else Severity.WARNING,

@@ -1,4 +1,4 @@
-"""A contact has no resistance.
+"""The resistance of a contact is not known.
 
 What it checks
 --------------
@@ -51,12 +51,13 @@ def check(context: Context) -> Iterator[Finding]:
     for contact in used_contacts(context):
         if contact.entry.contact_ohm is None:
             yield RULE.finding(
-                f"{contact.label} has no contact_ohm, so no circuit through it can be computed",
+                f"{contact.label} does not state contact_ohm, so no circuit through it can be "
+                "computed",
                 contact.path,
                 document=contact.document,
                 subjects=(contact.full_id,),
-                remedy="state contact_ohm of one mated pair, with its tolerance and source; a data "
-                "plug has some 0.02 ohm new and more when worn (from memory)",
+                remedy="measure ten mated pairs in series with a known current, old ones too, and "
+                "state contact_ohm of one pair with its tolerance and source",
             )
     for item in used_items(context):
         for key, ref in contact_keys(item):

@@ -47,7 +47,7 @@ from bridgewire.physics.cable import GAUGE_LEAST, cable_ohm_per_m
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.kit_items import used_cables
-from bridgewire.units import significant
+from bridgewire.units import significant, told_apart
 
 RULE = Rule("KIT006", "resistance-below-physics", Severity.ERROR)
 
@@ -60,9 +60,10 @@ def check(context: Context) -> Iterator[Finding]:
             continue
         spec = cable.entry
         size = f"{spec.area_mm2:g} mm²" if spec.area_mm2 else f"{spec.gauge_awg:g} AWG"
+        states, has = told_apart(significant, stated.min, limit=least)
         yield RULE.finding(
-            f"{cable.label} states {significant(stated.min)} ohm per metre, but {size} of "
-            f"{spec.metal} has at least {significant(least)}",
+            f"{cable.label} states {states} Ω per metre, but {size} of {spec.metal} has at "
+            f"least {has}",
             cable.at("ohm_per_m"),
             document=cable.document,
             measured=stated.min,

@@ -49,7 +49,7 @@ from bridgewire.physics.igniter_data import REFERENCE_C, Heating, heating
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.kit_items import used_classes
-from bridgewire.units import amperes, seconds
+from bridgewire.units import amperes, seconds, told_apart
 
 RULE = Rule("KIT007", "inconsistent-igniter-data", Severity.ERROR)
 
@@ -85,22 +85,24 @@ def contradictions(klass: IgniterClass, ambient_C: Band) -> Iterator[Contradicti
     >>> [key for key, *_ in contradictions(a, ambient)]
     ['no_fire_A']
     """
+    no_fire, all_fire = klass.no_fire_A, klass.all_fire_A
+    if no_fire is not None and all_fire is not None and no_fire >= all_fire:
+        none, all_ = told_apart(amperes, no_fire, limit=all_fire)
+        yield (
+            "no_fire_A",
+            f"no_fire_A {none} is not below all_fire_A {all_}",
+            no_fire,
+            all_fire,
+            "A",
+        )
+        return
     try:
         heating(klass, ambient_C)
         data = heating(klass, Band.exact(REFERENCE_C))
     except ModelRangeError as error:
         yield "", str(error).removeprefix(f"{klass.id}: "), None, None, ""
         return
-    no_fire, all_fire = klass.no_fire_A, klass.all_fire_A
-    if no_fire is not None and all_fire is not None and no_fire >= all_fire:
-        yield (
-            "no_fire_A",
-            f"no_fire_A {amperes(no_fire)} is not below all_fire_A {amperes(all_fire)}",
-            no_fire,
-            all_fire,
-            "A",
-        )
-    elif data is not None and data.basis in ("thermal", "threshold"):
+    if data is not None and data.basis in ("thermal", "threshold"):
         yield from _against_currents(klass, data)
 
 
@@ -108,10 +110,11 @@ def _against_currents(klass: IgniterClass, data: Heating) -> Iterator[Contradict
     """Heating data against the currents of the data sheet, which hold at 20 °C."""
     low, high = data.fast[0], data.slow[0]
     if klass.no_fire_A is not None and low < klass.no_fire_A:
+        quickest, stated = told_apart(amperes, low, limit=klass.no_fire_A)
         yield (
             "no_fire_A",
-            f"its heating data let the quickest piece light from {amperes(low)}, below its "
-            f"no_fire_A of {amperes(klass.no_fire_A)}",
+            f"its heating data let the quickest piece light from {quickest}, below its "
+            f"no_fire_A of {stated}",
             low,
             klass.no_fire_A,
             "A",
@@ -122,20 +125,21 @@ def _against_currents(klass: IgniterClass, data: Heating) -> Iterator[Contradict
     if high < klass.all_fire_A:
         time_s = float(light_time(klass.all_fire_A, *data.slow))
     if math.isinf(time_s):
+        slowest, stated = told_apart(amperes, high, limit=klass.all_fire_A)
         yield (
             "all_fire_A",
-            f"its heating data let the slowest piece light only above {amperes(high)}, which is "
-            f"not below its all_fire_A of {amperes(klass.all_fire_A)}",
+            f"its heating data let the slowest piece light only above {slowest}, which is not "
+            f"below its all_fire_A of {stated}",
             high,
             klass.all_fire_A,
             "A",
         )
     elif klass.all_fire_time_s is not None and time_s > klass.all_fire_time_s:
+        slowest, stated = told_apart(seconds, time_s, limit=klass.all_fire_time_s)
         yield (
             "all_fire_time_s",
-            f"its heating data let the slowest piece light in {seconds(time_s)} at "
-            f"{amperes(klass.all_fire_A)}, later than its all_fire_time_s of "
-            f"{seconds(klass.all_fire_time_s)}",
+            f"its heating data let the slowest piece light in {slowest} at "
+            f"{amperes(klass.all_fire_A)}, later than its all_fire_time_s of {stated}",
             time_s,
             klass.all_fire_time_s,
             "s",

@@ -13,7 +13,9 @@ fire an igniter, and nobody may assume that it does.
 Model and limits
 ----------------
 Only the presence of the figures; with current_A = 0, a box without a test, no threshold is
-needed. SAF rules judge the current itself once it is stated.
+needed. SAF rules judge the current itself once it is stated. A warning, since the test can be left
+alone until it is measured; an igniter class of unknown no-fire current is an error (KIT010), since
+its firing currents go unjudged too, and nobody can leave those alone.
 
 Example
 -------

@@ -1,4 +1,4 @@
-"""An igniter class has no no-fire current.
+"""The no-fire current of an igniter class is not known.
 
 What it checks
 --------------
@@ -12,7 +12,9 @@ Without it the test current of every box, and stray currents in unfired igniters
 Model and limits
 ----------------
 No-fire is the published definition: not one in a thousand fires under a lasting current, at 95 %
-confidence. A current that has not fired ten pieces is no no-fire current.
+confidence. A current that has not fired ten pieces is no no-fire current. An error,
+where unknown test data of a box are a warning (KIT009): a test can be left alone, stray currents of
+firing cannot.
 
 Example
 -------
@@ -51,7 +53,7 @@ def check(context: Context) -> Iterator[Finding]:
         RULE,
         used_classes(context),
         "no_fire_A",
-        "has no no_fire_A, so neither test currents nor sneak currents can be judged for it",
+        "does not state no_fire_A, so its test currents and sneak currents cannot be judged",
         "state no_fire_A from the data sheet; without a data sheet do not send any test current "
         "through these igniters",
     )

@@ -58,8 +58,9 @@ def check(context: Context) -> Iterator[Finding]:
     for item, lacking in _lacking(context):
         if lacking:
             yield RULE.finding(
-                f"{item.label} does not state {', '.join(k for k, _ in lacking)}, so it is not "
-                f"judged: {', '.join(w for _, w in lacking)}",
+                f"{item.label} does not state {', '.join(k for k, _ in lacking)}; for want of "
+                f"{'it' if len(lacking) == 1 else 'them'} this is not judged: "
+                f"{', '.join(w for _, w in lacking)}",
                 item.path,
                 document=item.document,
                 measured=float(len(lacking)),

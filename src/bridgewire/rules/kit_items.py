@@ -58,9 +58,10 @@ class KitItem(Generic[T]):
 
     def around(self, key: str) -> DocPath:
         """Path of the innermost table that a dotted key, itself absent, belongs to."""
-        path, inside = self.path, self.entry
+        path = self.path
+        inside: object = self.entry
         for step in key.split(".")[:-1]:
-            inside = getattr(inside, step, None)  # type: ignore[assignment]
+            inside = getattr(inside, step, None)
             if inside is None:
                 break
             path = (*path, step)

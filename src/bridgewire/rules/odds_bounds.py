@@ -9,7 +9,7 @@ from bridgewire.diagnostics import Severity
 
 if TYPE_CHECKING:
     from bridgewire.uncertainty.intervals import Estimate
-    from bridgewire.uncertainty.odds import IgniterOdds
+    from bridgewire.uncertainty.odds_figures import IgniterOdds
     from bridgewire.uncertainty.sensitivity import CauseRanking
     from bridgewire.uncertainty.study import OddsStudy
 

@@ -54,8 +54,8 @@ def pulse_advice(context: Context, cue: CueOutcome) -> str:
     found = pulse_that_does(context, cue)
     if found is not None:
         return (
-            f"a pulse of {seconds(found)}, the shortest this box offers that does, lights all "
-            "igniters of this cue at the worst corner"
+            f"set pulse_s = {found:g}, the shortest pulse this box offers that lights all igniters "
+            "of this cue at the worst corner"
         )
     if cue.needed_pulse_s is None:
         if cue.pulse_s >= longest - 1e-9:

@@ -44,7 +44,7 @@ from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.continuity import over_limit
-from bridgewire.units import amperes
+from bridgewire.units import amperes, told_apart
 
 RULE = Rule("SAF001", "test-current-too-high", Severity.ERROR)
 
@@ -52,8 +52,9 @@ RULE = Rule("SAF001", "test-current-too-high", Severity.ERROR)
 def check(context: Context) -> Iterator[Finding]:
     """Yield a finding for each kind of box and igniter class."""
     for tested in over_limit(context, shared=False):
+        sends, allowed = told_apart(amperes, tested.current_A.max, limit=tested.limit_A)
         yield tested.finding(
             RULE,
-            f"sends up to {amperes(tested.current_A.max)} through igniters of class "
-            f"{tested.class_id}; {amperes(tested.limit_A)} is allowed",
+            f"sends up to {sends} through igniters of class {tested.class_id!r}; {allowed} is "
+            "allowed",
         )

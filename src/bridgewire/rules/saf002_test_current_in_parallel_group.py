@@ -45,7 +45,7 @@ from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.continuity import largest_share, over_limit
-from bridgewire.units import amperes
+from bridgewire.units import amperes, told_apart
 
 RULE = Rule("SAF002", "test-current-in-parallel-group", Severity.ERROR)
 
@@ -56,9 +56,9 @@ def check(context: Context) -> Iterator[Finding]:
         shares = [(largest_share(context.circuit(way), p.index), p) for p, way in tested.igniters]
         share, most = max(shares, key=lambda pair: pair[0])
         part = f" ({amperes(tested.current_A.max * share)} while all are whole)"
+        sends, may = told_apart(amperes, tested.current_A.max, limit=tested.limit_A)
         yield tested.finding(
             RULE,
-            f"can send up to {amperes(tested.current_A.max)} through {most.id!r} alone"
-            f"{part if share < 0.999 else ''}; class {tested.class_id} may get "
-            f"{amperes(tested.limit_A)}",
+            f"can send up to {sends} through {most.id!r} alone"
+            f"{part if share < 0.999 else ''}; class {tested.class_id!r} may get {may}",
         )

@@ -14,7 +14,9 @@ Model and limits
 ----------------
 Sneak paths exist where conductors are shared: in a matrix without diodes, or with two ways of a
 matrix on at once. An igniter that such a path lights is the matter of SAF005. Pick-up from radio
-or mains is not computed.
+or mains is not computed. Above the no-fire current it is an error, though SAF009 only warns of the
+same on the way that is fired: from that way everybody keeps the distance, and here the igniter
+belongs to another cue, which counts on it.
 
 Example
 -------
@@ -41,7 +43,8 @@ from collections.abc import Iterator
 from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
-from bridgewire.units import amperes
+from bridgewire.rules.words import count
+from bridgewire.units import amperes, told_apart
 
 RULE = Rule("SAF003", "sneak-current", Severity.WARNING)
 
@@ -60,14 +63,16 @@ def check(context: Context) -> Iterator[Finding]:
         if not over:
             continue
         fraction, no_fire, worst = max(over, key=lambda entry: entry[0])
+        others = count(len(over) - 1, "more igniter is", "more igniters are")
+        limit = context.no_fire_fraction * no_fire
+        gets, allowed = told_apart(amperes, worst.peak_A, limit=limit)
         yield RULE.finding(
-            f"cue {cue.id!r} sends up to {amperes(worst.peak_A)} through igniter {worst.id!r} on "
-            f"another way; {amperes(context.no_fire_fraction * no_fire)} is allowed"
-            + (f" ({len(over) - 1} more igniters are over the limit)" if len(over) > 1 else ""),
+            f"cue {cue.id!r} sends up to {gets} through igniter {worst.id!r} on another way; "
+            f"{allowed} is allowed" + (f" ({others} over the limit too)" if len(over) > 1 else ""),
             ("cue", cue.cue),
             severity=Severity.ERROR if fraction > 1.0 else Severity.WARNING,
             measured=worst.peak_A,
-            limit=context.no_fire_fraction * no_fire,
+            limit=limit,
             unit="A",
             subjects=(cue.id, *(stray.id for _, _, stray in over)),
             remedy="use a box with diodes or with a pair per way, or do not let cues overlap on "

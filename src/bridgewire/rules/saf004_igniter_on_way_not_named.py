@@ -13,7 +13,9 @@ near it.
 
 Model and limits
 ----------------
-Highest current and fastest heating within the tolerances.
+Highest current and fastest heating within the tolerances. At the best corner alone it is a warning,
+though SAF005 is an error there: everybody keeps the distance from a way that is fired, but not from
+other ways.
 
 Example
 -------

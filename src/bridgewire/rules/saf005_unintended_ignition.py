@@ -12,7 +12,8 @@ An effect goes that nobody expects, at a position where somebody may be.
 Model and limits
 ----------------
 Two ways of a matrix that are on at once also close the two other crossings of their rows and
-columns. Without diodes any way closes paths through all others.
+columns. Without diodes any way closes paths through all others. It is an error even at the best
+corner alone, where SAF004 warns: from a way that is not fired nobody need keep the distance.
 
 Example
 -------

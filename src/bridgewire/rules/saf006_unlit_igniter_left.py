@@ -53,12 +53,12 @@ def check(context: Context) -> Iterator[Finding]:
             continue
         p = placed[index]
         how = {
-            Verdict.NO: "will be left unlit",
-            Verdict.MARGINAL: "may be left unlit",
-            Verdict.UNKNOWN: "may be left unlit (its circuit cannot be computed)",
+            Verdict.NO: "will be left unlit after the show",
+            Verdict.MARGINAL: "may be left unlit after the show",
+            Verdict.UNKNOWN: "may be left unlit after the show: nobody can tell whether it lights",
         }[verdict]
         yield RULE.finding(
-            f"igniter {p.id!r} at {p.igniter.at} {how} after the show",
+            f"igniter {p.id!r} at {p.igniter.at} {how}",
             p.path,
             severity=Severity.INFO if verdict is Verdict.MARGINAL else Severity.WARNING,
             subjects=(p.id,),

@@ -43,7 +43,7 @@ from bridgewire.rules.context import Context
 from bridgewire.rules.continuity import tested_ways
 from bridgewire.rules.subjects import way_name
 from bridgewire.timeline.charge import load_S
-from bridgewire.units import ohms
+from bridgewire.units import ohms, told_apart
 
 RULE = Rule("SAF007", "test-cannot-see-circuit", Severity.WARNING)
 
@@ -56,10 +56,10 @@ def check(context: Context) -> Iterator[Finding]:
             continue
         typical = 1.0 / load_S(circuit, 1)
         placed = context.layout.by_way[way]
+        most, usual, above = told_apart(ohms, highest, typical, limit=test.threshold_ohm)
         yield RULE.finding(
-            f"way {way_name(way)} can have {ohms(highest)} when it is good ({ohms(typical)} "
-            f"typically), but the test of box {way[0]!r} reads open above "
-            f"{ohms(test.threshold_ohm)}",
+            f"way {way_name(way)} can have {most} when it is good ({usual} typically), but the "
+            f"test of box {way[0]!r} reads open above {above}",
             placed[0].path,
             severity=Severity.ERROR if typical > test.threshold_ohm else Severity.WARNING,
             measured=highest,

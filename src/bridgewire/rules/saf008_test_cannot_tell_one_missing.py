@@ -46,8 +46,9 @@ from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.continuity import tested_ways
 from bridgewire.rules.subjects import way_name
+from bridgewire.rules.words import count
 from bridgewire.timeline.charge import load_S
-from bridgewire.units import ohms
+from bridgewire.units import ohms, told_apart
 
 RULE = Rule("SAF008", "test-cannot-tell-one-missing", Severity.INFO)
 
@@ -66,14 +67,13 @@ def check(context: Context) -> Iterator[Finding]:
     for ways in blind.values():
         way, least, most, igniter = ways[0]
         p = next(p for p in context.layout.by_way[way] if p.index == igniter)
-        also = ""
-        if len(ways) == 2:
-            also = "; 1 more way of this box is alike"
-        elif len(ways) > 2:
-            also = f"; {len(ways) - 1} more ways of this box are alike"
+        more = count(len(ways) - 1, "more way of this box is like it", "more ways are like it")
+        also = f"; {more}" if len(ways) > 1 else ""
+        whole, without = told_apart(ohms, most, limit=least)
+        one = f"{p.id!r}" if p.igniter.count == 1 else f"one igniter of {p.id!r}"
         yield RULE.finding(
-            f"way {way_name(way)} has up to {ohms(most)} when it is whole and {ohms(least)} or "
-            f"more without one igniter of {p.id!r}, so no test of the way can tell{also}",
+            f"way {way_name(way)} has up to {whole} when it is whole and {without} or more "
+            f"without {one}, so no test of the way can tell{also}",
             p.path,
             measured=least,
             limit=most,

@@ -12,7 +12,10 @@ hang fire is worse than one that is plainly dead.
 
 Model and limits
 ----------------
-Typical values. Igniters that a later cue lights are reported too.
+Typical values. The no-fire current holds for a lasting current; a short pulse above it heats less,
+and may do no harm. Igniters that a later cue lights are reported too. A warning: it concerns the
+way that is being fired, from which everybody keeps the distance. That the igniter fails is an error
+of its own (FIR001), and so is such a current on another way (SAF003).
 
 Example
 -------
@@ -41,7 +44,7 @@ from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.timeline.outcomes import Verdict
-from bridgewire.units import amperes
+from bridgewire.units import amperes, told_apart
 
 RULE = Rule("SAF009", "heated-but-unlit", Severity.WARNING)
 
@@ -56,9 +59,10 @@ def check(context: Context) -> Iterator[Finding]:
                 continue
             if current <= no_fire:
                 continue
+            gets, bears = told_apart(amperes, current, limit=no_fire)
             yield RULE.finding(
-                f"igniter {igniter.id!r} gets {amperes(current)} under cue {cue.id!r}, above its "
-                f"no-fire current of {amperes(no_fire)}, and does not light",
+                f"igniter {igniter.id!r} gets {gets} under cue {cue.id!r}, above its "
+                f"no-fire current of {bears}, and does not light",
                 ("cue", cue.cue),
                 measured=current,
                 limit=no_fire,

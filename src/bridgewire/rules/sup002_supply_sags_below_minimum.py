@@ -13,7 +13,8 @@ Model and limits
 ----------------
 For a battery or a regulated supply: open-circuit voltage (state of charge, charge already used)
 less current times internal resistance. A capacitor is meant to run down in the pulse; there the
-voltage at the start of the cue counts.
+voltage at the start of the cue counts, and SUP004 says how much later the cue would find it
+charged.
 
 Example
 -------
@@ -38,10 +39,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from bridgewire.diagnostics import Finding, Severity
-from bridgewire.model.kit import CapacitorSupply
+from bridgewire.model.kit import BatterySupply, CapacitorSupply, Supply
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
-from bridgewire.units import volts
+from bridgewire.units import told_apart, volts
 
 RULE = Rule("SUP002", "supply-sags-below-minimum", Severity.WARNING)
 
@@ -54,22 +55,31 @@ def check(context: Context) -> Iterator[Finding]:
         if box is None or least is None or cue.start_V is None:
             continue
         if isinstance(box[1].supply, CapacitorSupply):
-            lowest, typical = cue.start_V.earliest, cue.start_V.typical
+            lowest, typical = cue.start_V.worst, cue.start_V.typical
         elif cue.lowest_V is not None and cue.lowest_typical_V is not None:
             lowest, typical = cue.lowest_V, cue.lowest_typical_V
         else:
             continue
         if lowest >= least:
             continue
+        has, has_typically, needs = told_apart(volts, lowest, typical, limit=least)
         yield RULE.finding(
-            f"cue {cue.id!r} leaves box {box[0].id!r} {volts(lowest)} at the worst corner "
-            f"({volts(typical)} typically); it needs {volts(least)} to work",
+            f"cue {cue.id!r} leaves box {box[0].id!r} {has} at the worst corner "
+            f"({has_typically} typically); it needs {needs} to work",
             ("cue", cue.cue),
             severity=Severity.ERROR if typical < least else Severity.WARNING,
             measured=lowest,
             limit=least,
             unit="V",
             subjects=(cue.id, box[0].id),
-            remedy="fire fewer igniters from this box at once, or use a fuller, warmer or larger "
-            "battery (for a capacitor: wait until it is charged)",
+            remedy=_remedy(box[1].supply),
         )
+
+
+def _remedy(supply: Supply) -> str:
+    if isinstance(supply, CapacitorSupply):
+        return "fire it later, when the capacitor is charged again, or from another box"
+    fewer = "fire fewer igniters from this box at once"
+    if isinstance(supply, BatterySupply):
+        return f"{fewer}, or use a fuller, warmer or larger battery"
+    return f"{fewer}, or use a stronger supply"

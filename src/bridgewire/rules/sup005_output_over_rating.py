@@ -40,7 +40,7 @@ from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.subjects import ADDRESS_KEYS, cue_place
 from bridgewire.timeline.loads import output_peaks
-from bridgewire.units import amperes
+from bridgewire.units import amperes, told_apart
 
 RULE = Rule("SUP005", "output-over-rating", Severity.ERROR)
 
@@ -56,9 +56,10 @@ def check(context: Context) -> Iterator[Finding]:
         peak = max(output_peaks(r).get(output, 0.0) for r in cue.results)
         if peak <= limit:
             continue
+        carries, may = told_apart(amperes, peak, limit=limit)
         yield RULE.finding(
-            f"cue {cue.id!r} draws up to {amperes(peak)} from output {output[1]} of box "
-            f"{box[0].id!r}, which may carry {amperes(limit)}",
+            f"under cue {cue.id!r} output {output[1]} of box {box[0].id!r} carries up to "
+            f"{carries}; it may carry {may}",
             cue_place(context, cue.cue, ADDRESS_KEYS),
             measured=peak,
             limit=limit,

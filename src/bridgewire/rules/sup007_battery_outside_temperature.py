@@ -51,15 +51,15 @@ def check(context: Context) -> Iterator[Finding]:
         supply = kind.supply
         if ambient is None or not isinstance(supply, BatterySupply):
             continue
-        for limit, reached, typically, word, side in (
-            (supply.min_C, ambient.min, ambient.typical, "down to", -1.0),
-            (supply.max_C, ambient.max, ambient.typical, "up to", 1.0),
+        for limit, reached, typically, word, care, side in (
+            (supply.min_C, ambient.min, ambient.typical, "at least", "warm", -1.0),
+            (supply.max_C, ambient.max, ambient.typical, "at most", "shaded", 1.0),
         ):
             if limit is None or side * reached <= side * limit:
                 continue
             own = context.show.box[index].ambient_C is not None
             yield RULE.finding(
-                f"the battery of box {box_id!r} is for {word} {limit:g} °C, and it may get "
+                f"the battery of box {box_id!r} is made for {word} {limit:g} °C, but it may be "
                 f"{reached:g} °C on site",
                 ("box", index, "ambient_C") if own else ("site", "ambient_C"),
                 severity=Severity.ERROR if side * typically > side * limit else Severity.WARNING,
@@ -67,5 +67,5 @@ def check(context: Context) -> Iterator[Finding]:
                 limit=limit,
                 unit="°C",
                 subjects=(box_id,),
-                remedy="keep the box warm or shaded, or use a battery made for that temperature",
+                remedy=f"keep the box {care}, or use a battery made for that temperature",
             )

@@ -41,7 +41,7 @@ from bridgewire.diagnostics import Finding, Severity
 from bridgewire.model.kit import BatterySupply, CapacitorSupply, Supply
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
-from bridgewire.units import volts
+from bridgewire.units import told_apart, volts
 
 RULE = Rule("SUP008", "supply-reading-implausible", Severity.WARNING)
 
@@ -57,21 +57,22 @@ def check(context: Context) -> Iterator[Finding]:
             continue
         low, high = possible
         if reading.max > high + _METER_V:
-            measured, limit, word = reading.max, high, "above"
+            measured, limit, word = reading.max, high, "most"
         elif reading.min < low - _METER_V:
-            measured, limit, word = reading.min, low, "below"
+            measured, limit, word = reading.min, low, "least"
         else:
             continue
+        battery = isinstance(kind.supply, BatterySupply)
+        rested = ", off the charger and after an hour of rest" if battery else ""
+        says, can = told_apart(volts, measured, limit=limit)
         yield RULE.finding(
-            f"box {box_id!r} states a supply of {volts(measured)}, {word} the {volts(limit)} that "
-            f"its kind can have at {'most' if word == 'above' else 'least'}",
+            f"box {box_id!r} states a supply of {says}, but its kind can have {can} at {word}",
             ("box", index, "supply_V"),
             measured=measured,
             limit=limit,
             unit="V",
             subjects=(box_id,),
-            remedy="read it again without load, off the charger and after an hour of rest, and "
-            "see that the kind of box is right",
+            remedy=f"read it again without load{rested}, and see that the kind of box is right",
         )
 
 

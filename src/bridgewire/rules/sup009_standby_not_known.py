@@ -36,27 +36,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from bridgewire.diagnostics import Finding, Severity
-from bridgewire.model.kit import BatterySupply
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
+from bridgewire.timeline.supply_log import standby_lacks
 
 RULE = Rule("SUP009", "standby-not-known", Severity.INFO)
 
 
 def check(context: Context) -> Iterator[Finding]:
     """Yield a finding for each battery box whose waiting is not known."""
-    for box_id, (index, kind, full_id) in context.layout.boxes.items():
-        if not isinstance(kind.supply, BatterySupply):
-            continue
-        lacks = []
-        if kind.supply.standby_A is None:
-            lacks.append(f"standby_A of box {full_id} in the kit")
-        if context.show.box[index].standby_s is None and kind.supply.standby_A != 0.0:
-            lacks.append("standby_s in the show")
+    for box_id, (index, _, _) in context.layout.boxes.items():
+        lacks = standby_lacks(context.layout, box_id)
         if lacks:
             yield RULE.finding(
                 f"what box {box_id!r} draws while it waits is not counted: "
-                f"{' and '.join(lacks)} is not stated",
+                f"{' and '.join(lacks)} {'is' if len(lacks) == 1 else 'are'} not stated",
                 ("box", index),
                 subjects=(box_id,),
                 remedy="state " + " and ".join(lacks),

@@ -40,7 +40,7 @@ from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.pulse_advice import longest_up_to
 from bridgewire.rules.subjects import cue_place
-from bridgewire.units import seconds
+from bridgewire.units import seconds, told_apart
 
 RULE = Rule("TIM001", "pulse-not-offered", Severity.ERROR)
 
@@ -59,17 +59,26 @@ def check(context: Context) -> Iterator[Finding]:
         own = context.show.cue[cue.cue].pulse_s is not None
         whose = "a pulse" if own else "the default pulse of its igniters, one"
         near = [
-            f"the next {word} one is {seconds(value)} (pulse_s = {value:g})"
+            f"pulse_s = {value:g}, the next {word} one"
             for word, value in (("longer", longer), ("shorter", shorter))
             if value is not None
         ]
+        needs, nearest = seconds(cue.pulse_s), ""
+        if longer is not None:
+            needs, offered = told_apart(seconds, cue.pulse_s, limit=longer)
+            nearest = f"; the next longer one is {offered}"
+        elif shorter is not None:
+            needs, offered = told_apart(seconds, cue.pulse_s, limit=shorter)
+            nearest = f"; its longest is {offered}"
         yield RULE.finding(
-            f"cue {cue.id!r} needs {whose} of {seconds(cue.pulse_s)}, which its box "
-            f"{box_id!r} does not offer",
+            f"cue {cue.id!r} needs {whose} of {needs}, which its box "
+            f"{box_id!r} does not offer{nearest}",
             cue_place(context, cue.cue, ("pulse_s",)),
             measured=cue.pulse_s,
             limit=longer if longer is not None else shorter,
             unit="s",
             subjects=(cue.id,),
-            remedy="set a pulse that the box offers: " + ", ".join(near),
+            remedy=f"set {', or '.join(near)}, and check again"
+            if near
+            else "set a pulse that the box offers",
         )

@@ -46,6 +46,7 @@ from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.subjects import TIME_KEYS, cue_place
+from bridgewire.rules.words import clock_up
 from bridgewire.timeline.schedule import Pulse
 from bridgewire.units import seconds
 
@@ -98,22 +99,24 @@ def _finding(context: Context, cue: int, early: float, blocking: Pulse, pulse: P
     hold = kind.hold_off
     assert hold is not None
     who, by = show.cue[cue].id, show.cue[blocking.cue].id
-    free = pulse.start_s + early
+    free = clock_up(pulse.start_s + early)
     which = "" if pulse.number == 0 else f"repeat {pulse.number} of "
-    what = {"box": "box", "output": "output", "way": "way"}[hold.scope]
+    what = hold.scope
     return RULE.finding(
-        f"{which}cue {who!r} comes {seconds(early)} too early: cue {by!r} keeps {what} "
-        f"{'/'.join(map(str, _covered(hold.scope, pulse.way)))} busy until {free:.3f} s (pulse "
-        f"until {blocking.end_s:.3f} s and hold-off of {seconds(hold.time_s)})",
+        f"{which}cue {who!r} at {pulse.start_s:.3f} s comes {seconds(early)} too early: cue {by!r} "
+        f"keeps {what} {repr(box.id) if hold.scope == 'box' else _covered(hold.scope, pulse.way)} "
+        f"busy until {free} (pulse until {blocking.end_s:.3f} s and hold-off of "
+        f"{seconds(hold.time_s)})",
         cue_place(context, cue, TIME_KEYS if pulse.number == 0 else ("repeat",)),
         measured=pulse.start_s,
-        limit=free,
+        limit=pulse.start_s + early,
         unit="s",
         subjects=(who, by, box.id),
-        remedy=f"move cue {who!r} {seconds(early)} later, so that it switches at {free:.3f} s or "
-        f"after, or cue {by!r} as much earlier, or fire one of them from another {what}",
+        remedy=f"move cue {who!r} {seconds(early)} later, so that "
+        f"{'it switches' if pulse.number == 0 else 'this repeat comes'} at {free} or after, or cue "
+        f"{by!r} as much earlier, or fire one of them from another {what}",
     )
 
 
-def _covered(scope: str, way: WayKey) -> tuple[str | int, ...]:
-    return way[: {"box": 1, "output": 2, "way": 3}[scope]]
+def _covered(scope: str, way: WayKey) -> str:
+    return "/".join(map(str, way[: {"box": 1, "output": 2, "way": 3}[scope]]))

@@ -1,4 +1,4 @@
-"""A way is fired again by another cue that means the same igniters.
+"""Two cues fire one way at once, or one after the other for the same igniters.
 
 What it checks
 --------------
@@ -14,7 +14,9 @@ way number, and then one effect comes early and another never.
 Model and limits
 ----------------
 A cue that names no igniters means all on its way. Two cues that name different igniters of one
-way are taken as meant (see SAF004 and FIR003 for whether that works).
+way are taken as meant (see SAF004 and FIR003 for whether that works). On a box with a hold-off an
+overlap is also the matter of TIM002. Both are told: TIM002 says how long the box is busy, this rule
+that the way may be mistyped.
 
 Example
 -------
@@ -45,6 +47,7 @@ from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.subjects import ADDRESS_KEYS, cue_place, names, way_name
+from bridgewire.rules.words import seconds_up
 from bridgewire.timeline.outcomes import CueOutcome
 from bridgewire.timeline.schedule import Pulse
 from bridgewire.units import seconds
@@ -92,10 +95,15 @@ def _overlap(
                         limit=0.0,
                         unit="s",
                         subjects=(cue.id, other.id),
-                        remedy="correct the way of one of them, or move them apart by at least "
-                        f"{seconds(both)}",
+                        remedy=f"correct the way of one of them, or move cue {cue.id!r} at least "
+                        f"{seconds_up(_shift(pulses[cue.cue], pulses[other.cue]))} later",
                     )
     return None
+
+
+def _shift(pulses: list[Pulse], earlier: list[Pulse]) -> float:
+    """By how much later pulses begin after the last of some earlier ones, s."""
+    return max(p.end_s for p in earlier) - min(p.start_s for p in pulses)
 
 
 def _same_igniters(

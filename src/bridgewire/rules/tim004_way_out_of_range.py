@@ -55,12 +55,12 @@ def check(context: Context) -> Iterator[Finding]:
         what, got, last = (
             ("output", output, kind.outputs) if bad_output else ("way", way, kind.ways)
         )
+        have = f"{what}s 1 to {last}" if last > 1 else f"{what} 1 only"
         yield RULE.finding(
-            f"cue {cue.id!r} fires {what} {got} of box {on_site.id!r}, which has {what}s 1 to "
-            f"{last}",
+            f"cue {cue.id!r} fires {what} {got} of box {on_site.id!r}, which has {have}",
             cue_place(context, cue.cue, ("fire", "target", what)),
             measured=float(got),
             limit=float(last),
             subjects=(cue.id, on_site.id),
-            remedy=f"use {what}s 1 to {last}, or another box",
+            remedy=f"use {have}, or another box",
         )

@@ -64,8 +64,6 @@ def check(context: Context) -> Iterator[Finding]:
         yield RULE.finding(
             f"cue {cue.id!r} fires way {way_name(cue.way)}, on which there is no igniter",
             cue_place(context, cue.cue, ADDRESS_KEYS),
-            measured=0.0,
-            limit=1.0,
             subjects=(cue.id, box),
             remedy=remedy,
         )

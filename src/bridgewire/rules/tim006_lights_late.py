@@ -23,8 +23,8 @@ worst corner.
 
 Do instead
 ----------
-Shorter or thicker cable, fewer igniters on the way, a faster igniter class; or switch earlier and
-state `effect_at_s`, so that the light time is planned for.
+Shorter or thicker cable, fewer igniters on the way, a faster igniter class. Or plan for the light
+time: state `effect_at_s`, so that the cue switches earlier, and allow more in its `latest_light_s`.
 
 Settings
 --------
@@ -45,7 +45,7 @@ from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.subjects import cue_place
 from bridgewire.timeline.outcomes import IgniterOutcome
-from bridgewire.units import seconds
+from bridgewire.units import seconds, told_apart
 
 RULE = Rule("TIM006", "lights-late", Severity.WARNING)
 
@@ -66,10 +66,13 @@ def check(context: Context) -> Iterator[Finding]:
             continue
         worst, igniter = max(late, key=lambda pair: pair[0])
         also = f", and {len(late) - 1} more of the cue with it" if len(late) > 1 else ""
+        usual, at_worst, most = told_apart(seconds, igniter.light.typical, worst, limit=limit)
+        if math.isfinite(igniter.light.latest):
+            when = f"{at_worst} after cue {cue.id!r} at the worst corner ({usual} typically)"
+        else:
+            when = f"{usual} after cue {cue.id!r} typically, and never at the worst corner"
         yield RULE.finding(
-            f"igniter {igniter.id!r} lights {seconds(worst)} after cue {cue.id!r} at the worst "
-            f"corner ({seconds(igniter.light.typical)} typically); at most {seconds(limit)} is "
-            f"allowed{also}",
+            f"igniter {igniter.id!r} lights {when}; at most {most} is allowed{also}",
             cue_place(context, cue.cue, ("latest_light_s",)),
             severity=Severity.ERROR if igniter.light.typical > limit else Severity.WARNING,
             measured=worst,
@@ -77,7 +80,8 @@ def check(context: Context) -> Iterator[Finding]:
             unit="s",
             subjects=(cue.id, *(i.id for _, i in late)),
             remedy="bring more current to it (shorter or thicker cable, a splitter in place of a "
-            "chain, fewer igniters on the way), use a faster igniter class, or switch earlier",
+            "chain, fewer igniters on the way), use a faster igniter class, or, where the cue "
+            "switches early on purpose, allow more in its latest_light_s",
         )
 
 

@@ -19,8 +19,8 @@ that do not light are the matter of FIR001 and FIR002.
 
 Example
 -------
-Clip-on igniters on strips 20 m apart in a chain, `spread_s = 0.15`: the first lights after 0.28
-s, the second after 1.25 s.
+Clip-on igniters on strips 20 m apart in a chain, `spread_s = 0.15`: the first lights after 0.32
+s, the second after 1.37 s.
 
 Do instead
 ----------
@@ -44,7 +44,7 @@ from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.subjects import cue_place
-from bridgewire.units import seconds
+from bridgewire.units import seconds, told_apart
 
 RULE = Rule("TIM009", "spread-too-large", Severity.WARNING)
 
@@ -63,10 +63,11 @@ def check(context: Context) -> Iterator[Finding]:
         if spread <= limit + 1e-9:
             continue
         group = sorted((i for i in cue.meant if not i.lit_before), key=lambda i: i.light.typical)
+        usual, most, allowed = told_apart(seconds, typical, spread, limit=limit)
         yield RULE.finding(
-            f"the igniters of cue {cue.id!r} light within {seconds(typical)} typically"
-            + (f" and {seconds(spread)} at the worst corner" if known else "")
-            + f", first {group[0].id!r}, last {group[-1].id!r}; {seconds(limit)} is allowed",
+            f"the igniters of cue {cue.id!r} light within {usual} typically"
+            + (f" and {most} at the worst corner" if known else "")
+            + f", first {group[0].id!r}, last {group[-1].id!r}; {allowed} is allowed",
             cue_place(context, cue.cue, ("spread_s", "together")),
             severity=Severity.ERROR if typical > limit + 1e-9 else Severity.WARNING,
             measured=spread,

@@ -1,4 +1,4 @@
-"""A cue must switch before the show starts.
+"""A cue switches before the show starts.
 
 What it checks
 --------------
@@ -20,7 +20,7 @@ Example
 
 Do instead
 ----------
-Shorten the fuse, use a faster igniter, or start the show's clock earlier.
+Shorten the fuse, use a faster igniter, want the effect later, or start the show's clock earlier.
 
 Settings
 --------
@@ -39,6 +39,7 @@ from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.subjects import TIME_KEYS, cue_place
+from bridgewire.rules.words import seconds_up
 from bridgewire.units import seconds
 
 RULE = Rule("TIM011", "switch-before-start", Severity.ERROR)
@@ -49,13 +50,18 @@ def check(context: Context) -> Iterator[Finding]:
     for cue in context.cues:
         if cue.switch_s >= 0.0:
             continue
+        by = seconds_up(-cue.switch_s)
+        stated = context.show.cue[cue.cue].time_s is not None
         yield RULE.finding(
-            f"cue {cue.id!r} must switch {seconds(-cue.switch_s)} before the show starts",
+            f"cue {cue.id!r} {'switches' if stated else 'must switch'} {seconds(-cue.switch_s)} "
+            "before the show starts",
             cue_place(context, cue.cue, TIME_KEYS),
             measured=cue.switch_s,
             limit=0.0,
             unit="s",
             subjects=(cue.id,),
-            remedy="shorten the fuse or use a faster igniter, want the effect at least "
-            f"{seconds(-cue.switch_s)} later, or start the show's clock earlier",
+            remedy=f"switch it {by} later, or start the show's clock earlier"
+            if stated
+            else f"shorten the fuse or use a faster igniter, want the effect at least {by} later, "
+            "or start the show's clock earlier",
         )

@@ -50,8 +50,13 @@ def check(context: Context) -> Iterator[Finding]:
         if not placed or context.assessment.schedule.pulse_s[cue.index] is not None:
             continue
         silent = dict.fromkeys(p.class_id for p in placed if p.klass.default_pulse_s is None)
+        whose = (
+            f"class {names(silent)} has no default"
+            if len(silent) == 1
+            else f"classes {names(silent)} have none"
+        )
         yield RULE.finding(
-            f"cue {cue.cue.id!r} states no pulse, and class {names(silent)} has no default",
+            f"cue {cue.cue.id!r} states no pulse, and {whose}",
             cue.path,
             subjects=(cue.cue.id, *silent),
             remedy="state pulse_s in the cue, or default_pulse_s in the kit",

@@ -37,7 +37,7 @@ from collections.abc import Iterator
 from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
-from bridgewire.units import seconds
+from bridgewire.units import seconds, told_apart
 
 RULE = Rule("TIM014", "repeat-gap-in-hold-off", Severity.ERROR)
 
@@ -52,9 +52,9 @@ def check(context: Context) -> Iterator[Finding]:
             continue
         if repeat.gap_s >= hold.time_s - 1e-9:
             continue
+        pause, hold_off = told_apart(seconds, repeat.gap_s, limit=hold.time_s)
         yield RULE.finding(
-            f"cue {cue.id!r} repeats after a pause of {seconds(repeat.gap_s)}, within the "
-            f"hold-off of {seconds(hold.time_s)}",
+            f"cue {cue.id!r} repeats after a pause of {pause}, within the hold-off of {hold_off}",
             ("cue", cue.cue, "repeat", "gap_s"),
             measured=repeat.gap_s,
             limit=hold.time_s,

@@ -2,8 +2,8 @@
 
 What it checks
 --------------
-Every igniter on a strip that is wired to a box: whether a cue fires its way, or names it among
-the igniters it lights.
+Every igniter on a strip that is wired to a box: whether some cue means to light it. A cue means
+what it names in `lights`, or all on its way if it names nothing.
 
 Why it matters
 --------------
@@ -13,7 +13,8 @@ make it safe.
 Model and limits
 ----------------
 Igniters on strips that hang on no box are reported with the strip (WIR008). An igniter on a way
-that a cue fires for others only is no case of this rule.
+that cues fire for others only is reported unless one of them lights it all the same; that is the
+matter of SAF004.
 
 Example
 -------
@@ -21,7 +22,7 @@ Terminal jetty-1/5 carries an igniter, and the cues fire the ways 1 to 4.
 
 Do instead
 ----------
-Add the cue, move the igniter to a way that fires, or remove it.
+Add the cue, name the igniter in `lights`, move it to a way that fires, or remove it.
 
 Settings
 --------
@@ -34,25 +35,41 @@ None: common practice, no source.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 
+from bridgewire.circuit.layout import WayKey
 from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
-from bridgewire.rules.subjects import way_name
-from bridgewire.timeline.evaluate import intended
+from bridgewire.rules.subjects import names, way_name
+from bridgewire.timeline.schedule import intended
 
 RULE = Rule("WIR001", "igniter-without-cue", Severity.WARNING)
 
 
 def check(context: Context) -> Iterator[Finding]:
-    """Yield a finding for each wired igniter whose way no cue fires and which no cue names."""
+    """Yield a finding for each wired igniter that no cue means, and none lights by the way."""
     layout = context.layout
-    fired = {cue.way for cue in layout.cues}
+    fired: dict[WayKey | None, list[str]] = defaultdict(list)
+    for cue in layout.cues:
+        fired[cue.way].append(cue.cue.id)
+    lit = {stray.igniter for cue in context.cues for stray in cue.strays if stray.lights}
     meant = {index for cue in layout.cues for index in intended(layout, cue)}
     for placed in layout.igniters:
         way = layout.way_of(placed)
-        if way is None or way in fired or placed.index in meant:
+        if way is None or placed.index in meant or placed.index in lit:
+            continue
+        others = fired.get(way)
+        if others:
+            yield RULE.finding(
+                f"no cue means igniter {placed.id!r} on way {way_name(way)}, which {names(others)} "
+                f"{'fires' if len(others) == 1 else 'fire'} for others",
+                (*placed.path, "at"),
+                subjects=(placed.id, *others),
+                remedy="name it in lights of a cue on that way, put it on a way of its own with a "
+                "cue, or take it out of the show",
+            )
             continue
         yield RULE.finding(
             f"no cue fires igniter {placed.id!r} on way {way_name(way)}",

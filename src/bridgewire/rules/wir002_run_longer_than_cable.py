@@ -44,7 +44,8 @@ from bridgewire.model.kit import CableSpec
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.wiring import run_label, run_subjects
-from bridgewire.units import significant
+from bridgewire.rules.words import count
+from bridgewire.units import plain, told_apart
 
 RULE = Rule("WIR002", "run-longer-than-cable", Severity.WARNING)
 
@@ -56,13 +57,16 @@ def check(context: Context) -> Iterator[Finding]:
         short = joints_needed(spec, length) - run.joints
         if length is None or spec.max_length_m is None or short <= 0:
             continue
+        limit_m = spec.max_length_m * (run.joints + 1)
+        is_m, in_all = told_apart(plain, length.max, limit=limit_m)
+        piece = f"{spec.max_length_m:g}" if run.joints else in_all
         yield RULE.finding(
-            f"{run_label(run)} is {significant(length.max)} m long, but the longest piece of "
-            f"{run.cable!r} is {spec.max_length_m:g} m, and the run states "
-            f"{run.joints or 'no'} joint{'' if run.joints == 1 else 's'}",
+            f"{run_label(run)} is {is_m} m long, but the longest piece of {run.cable!r} is "
+            f"{piece} m, and the run states "
+            + (f"{count(run.joints, 'joint')}, {in_all} m in all" if run.joints else "no joints"),
             ("run", i) if run.length_m is None else ("run", i, "length_m"),
             measured=length.max,
-            limit=spec.max_length_m * (run.joints + 1),
+            limit=limit_m,
             unit="m",
             subjects=run_subjects(run),
             remedy=f"state joints = {run.joints + short} with their joint_contact, or move the box "
@@ -71,14 +75,16 @@ def check(context: Context) -> Iterator[Finding]:
     for placed in context.layout.igniters:
         ref, lead_m = placed.igniter.lead_cable, placed.igniter.extra_lead_m
         lead = None if ref is None else context.catalogue.cables.get(ref)
-        if lead is None or lead_m is None or joints_needed(lead, lead_m) <= 0:
+        most_m = None if lead is None else lead.max_length_m
+        if lead is None or lead_m is None or most_m is None or joints_needed(lead, lead_m) <= 0:
             continue
+        is_m, piece = told_apart(plain, lead_m.max, limit=most_m)
         yield RULE.finding(
-            f"the extra lead of {placed.id!r} is {significant(lead_m.max)} m long, but the longest "
-            f"piece of {ref!r} is {lead.max_length_m:g} m",
+            f"the extra lead of {placed.id!r} is {is_m} m long, but the longest piece of {ref!r} "
+            f"is {piece} m",
             (*placed.path, "extra_lead_m"),
             measured=lead_m.max,
-            limit=lead.max_length_m,
+            limit=most_m,
             unit="m",
             subjects=(placed.id,),
             remedy="put a strip nearer to the igniter, or use a cable of longer pieces",

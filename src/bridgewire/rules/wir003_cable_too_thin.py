@@ -44,7 +44,7 @@ from bridgewire.physics.cable import cable_area_mm2
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.wiring import path_map_of, run_label, run_subjects
-from bridgewire.units import significant
+from bridgewire.units import plain, significant, told_apart
 
 RULE = Rule("WIR003", "cable-too-thin", Severity.WARNING)
 
@@ -65,10 +65,11 @@ def check(context: Context) -> Iterator[Finding]:
         metal = area * sharing
         if metal >= LEAST_MM2:
             continue
-        count = f"{sharing} conductors of {significant(area)}" if sharing > 1 else f"{area:.3g}"
+        each = f" ({sharing} conductors of {significant(area)} mm²)" if sharing > 1 else ""
+        has, least = told_apart(plain, metal, limit=LEAST_MM2)
         yield RULE.finding(
-            f"{run_label(run)} uses {run.cable!r} with {count} mm² in a leg, thinner than "
-            f"{LEAST_MM2:g} mm² (24 AWG)",
+            f"{run_label(run)} uses {run.cable!r} with {has} mm² in a leg{each}, "
+            f"thinner than {least} mm² (24 AWG)",
             ("run", i, "cable"),
             measured=metal,
             limit=LEAST_MM2,

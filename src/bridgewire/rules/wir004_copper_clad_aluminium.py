@@ -67,6 +67,7 @@ def check(context: Context) -> Iterator[Finding]:
             group[0].path,
             measured=ratio,
             limit=1.0,
+            unit="times that of copper",
             subjects=(full_id, *dict.fromkeys(u.subject for u in group)),
             remedy="use copper of the same size, or the next two gauges thicker; treat its ends as "
             "brittle and check every plug",

@@ -42,7 +42,7 @@ from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.element_loads import current, worst_loads
-from bridgewire.units import amperes, seconds
+from bridgewire.units import amperes, seconds, told_apart
 
 RULE = Rule("WIR005", "contact-over-rating", Severity.WARNING)
 
@@ -53,9 +53,10 @@ def check(context: Context) -> Iterator[Finding]:
         element, each_A = one.load.element, one.load.each_A
         if element.rated_A is None or each_A <= element.rated_A:
             continue
+        carries, rated = told_apart(amperes, each_A, limit=element.rated_A)
         yield RULE.finding(
-            f"cue {one.cue.id!r} sends {amperes(each_A)} for {seconds(one.energised_s)} through "
-            f"each {element.label}, rated {amperes(element.rated_A)}",
+            f"cue {one.cue.id!r} sends {carries} for {seconds(one.energised_s)} through "
+            f"each {element.label}, rated {rated}",
             element.path,
             measured=each_A,
             limit=element.rated_A,

@@ -42,7 +42,8 @@ from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.element_loads import square_time, warmth, worst_loads
-from bridgewire.units import amperes, seconds
+from bridgewire.rules.words import conductor_C
+from bridgewire.units import amperes, seconds, told_apart
 
 RULE = Rule("WIR006", "conductor-too-hot-in-pulse", Severity.ERROR)
 
@@ -54,10 +55,12 @@ def check(context: Context) -> Iterator[Finding]:
         if warm is None or warm.end_C <= warm.limits.short_time_C:
             continue
         element = one.load.element
+        end, stands = told_apart(conductor_C, warm.end_C, limit=warm.limits.short_time_C)
         yield RULE.finding(
-            f"cue {one.cue.id!r} heats the conductors of {element.label} to {warm.end_C:.0f} °C "
-            f"with {amperes(one.load.each_A)} for {seconds(one.energised_s)}, above the "
-            f"{warm.limits.short_time_C:g} °C that its insulation stands for a short time",
+            f"cue {one.cue.id!r} heats the conductors of {element.label} to "
+            f"{end} with {amperes(one.load.each_A)} for "
+            f"{seconds(one.energised_s)}, above the {stands} that its insulation stands for a "
+            "short time",
             element.path,
             measured=warm.end_C,
             limit=warm.limits.short_time_C,

@@ -40,7 +40,8 @@ from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.element_loads import current, warmth, worst_loads
-from bridgewire.units import amperes, seconds
+from bridgewire.rules.words import conductor_C
+from bridgewire.units import amperes, seconds, told_apart
 
 RULE = Rule("WIR007", "conductor-over-steady-rating", Severity.WARNING)
 
@@ -56,11 +57,12 @@ def check(context: Context) -> Iterator[Finding]:
         end = (
             ""
             if warm is None
-            else f"; without loss of heat that warms it to {min(warm.end_C, 9999.0):.0f} °C"
+            else f"; without loss of heat that warms it to {conductor_C(warm.end_C)}"
         )
+        carries, rated = told_apart(amperes, each_A, limit=element.rated_A)
         yield RULE.finding(
-            f"cue {one.cue.id!r} sends {amperes(each_A)} for {seconds(one.energised_s)} through "
-            f"each conductor of {element.label}, rated {amperes(element.rated_A)} steady{end}",
+            f"cue {one.cue.id!r} sends {carries} for {seconds(one.energised_s)} through "
+            f"each conductor of {element.label}, rated {rated} steady{end}",
             element.path,
             severity=Severity.INFO if brief else RULE.severity,
             measured=each_A,

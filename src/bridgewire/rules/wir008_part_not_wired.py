@@ -40,6 +40,7 @@ from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.subjects import names
 from bridgewire.rules.wiring import parts_behind
+from bridgewire.rules.words import count
 
 RULE = Rule("WIR008", "part-not-wired", Severity.WARNING)
 
@@ -58,15 +59,13 @@ def check(context: Context) -> Iterator[Finding]:
         if others:
             message += f", nor is what hangs on it: {names(sorted(others))}"
         if igniters:
-            message += (
-                f"; {len(igniters)} igniter{'s' if len(igniters) != 1 else ''} there cannot fire"
-            )
+            message += f"; {count(len(igniters), 'igniter')} there cannot fire"
         yield RULE.finding(
             message,
             (*part.path, "id"),
             severity=Severity.ERROR if igniters else RULE.severity,
-            measured=float(len(igniters)),
-            limit=0.0,
+            measured=float(len(igniters)) if igniters else None,
+            limit=0.0 if igniters else None,
             subjects=(part.id, *igniters),
             remedy=f"add a run with to = {part.id!r}, or take the {noun} out of the show",
         )

@@ -42,7 +42,7 @@ from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.wiring import run_label, run_subjects
-from bridgewire.units import significant
+from bridgewire.units import significant, told_apart
 
 RULE = Rule("WIR009", "run-shorter-than-distance", Severity.ERROR)
 
@@ -55,9 +55,9 @@ def check(context: Context) -> Iterator[Finding]:
         distance = straight_distance_m(context.show, i)
         if distance is None or run.length_m.max >= distance - 1e-6:
             continue
+        is_m, apart_m = told_apart(significant, run.length_m.max, limit=distance)
         yield RULE.finding(
-            f"{run_label(run)} is {significant(run.length_m.max)} m long, but its ends are "
-            f"{significant(distance)} m apart",
+            f"{run_label(run)} is {is_m} m long, but its ends are {apart_m} m apart",
             ("run", i, "length_m"),
             measured=run.length_m.max,
             limit=distance,

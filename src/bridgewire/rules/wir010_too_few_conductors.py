@@ -41,6 +41,7 @@ from bridgewire.model.kit import PathMap
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.wiring import path_map_of, run_label, run_subjects, ways_behind
+from bridgewire.rules.words import count
 
 RULE = Rule("WIR010", "too-few-conductors", Severity.ERROR)
 
@@ -57,8 +58,8 @@ def check(context: Context) -> Iterator[Finding]:
         if have >= need:
             continue
         yield RULE.finding(
-            f"{run_label(run)} has {have} conductors in {run.cable!r}, but the "
-            f"{len(ways)} way{'s' if len(ways) != 1 else ''} behind it need {need} "
+            f"{run_label(run)} has {count(have, 'conductor')} in {run.cable!r}, but the "
+            f"{count(len(ways), 'way behind it needs', 'ways behind it need')} {need} "
             f"({path_map.map})",
             ("run", i, "cable"),
             measured=float(have),

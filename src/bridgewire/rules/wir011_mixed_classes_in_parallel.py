@@ -12,13 +12,13 @@ have parted, or lights far later on its own account. Effects that belong togethe
 
 Model and limits
 ----------------
-Typical light times as computed. The limit is the spread that the cue or the show states; where
-none is stated, the last may take twice as long as the first. Igniters in series on one string are
-WIR012.
+Typical light times as computed. The limit is the spread that the cue states, or that of the show
+for a cue with `together = true`; where there is none, the last may take twice as long as the first.
+Igniters in series on one string are WIR012.
 
 Example
 -------
-A match and a slow clip-on igniter on the same terminal: 5 ms against 0.4 s.
+A match and a slow clip-on igniter on the same terminal: 0.1 ms against 0.25 s.
 
 Do instead
 ----------
@@ -27,7 +27,7 @@ one's cue start earlier.
 
 Settings
 --------
-The spread_s of the cue or of requirements.
+The spread_s of the cue; that of requirements for cues with `together`.
 
 References
 ----------
@@ -44,7 +44,7 @@ from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.subjects import names
 from bridgewire.timeline.outcomes import CueOutcome, IgniterOutcome
-from bridgewire.units import seconds
+from bridgewire.units import seconds, told_apart
 
 RULE = Rule("WIR011", "mixed-classes-in-parallel", Severity.WARNING)
 
@@ -71,11 +71,8 @@ def check(context: Context) -> Iterator[Finding]:
         gap, allowed = last.light.typical - first.light.typical, _allowed(context, cue, first)
         if gap <= allowed or classes[first.igniter] == classes[last.igniter]:
             continue
-        late = (
-            "not at all"
-            if math.isinf(gap)
-            else f"{seconds(gap)} later, against {seconds(allowed)} allowed"
-        )
+        by, most = told_apart(seconds, gap, limit=allowed)
+        late = "not at all" if math.isinf(gap) else f"{by} later; {most} is allowed"
         yield RULE.finding(
             f"cue {cue.id!r} fires igniters of several classes on one way: {first.id!r} "
             f"({classes[first.igniter]}) lights after {seconds(first.light.typical)}, {last.id!r} "
@@ -85,16 +82,19 @@ def check(context: Context) -> Iterator[Finding]:
             limit=allowed,
             unit="s",
             subjects=(cue.id, first.id, last.id),
-            remedy=f"use one class on a way, or give {names(_of(group, classes, last))} a way of "
-            "their own and a cue that starts earlier",
+            remedy=f"use one class on a way, or put {names(_of(group, classes, last))} on another "
+            "way, under a cue that starts earlier",
         )
 
 
 def _allowed(context: Context, cue: CueOutcome, first: IgniterOutcome) -> float:
     """How far apart they may light: the stated spread, else as much again as the first takes."""
-    own = context.cue(cue).cue.spread_s
-    stated = own if own is not None else context.requirements.spread_s
-    return (UNEQUAL - 1.0) * first.light.typical if stated is None else stated
+    stated = context.cue(cue).cue
+    if stated.spread_s is not None:
+        return stated.spread_s
+    if stated.together and context.requirements.spread_s is not None:
+        return context.requirements.spread_s
+    return (UNEQUAL - 1.0) * first.light.typical
 
 
 def _of(

@@ -17,7 +17,8 @@ which the calculation includes.
 
 Example
 -------
-A match and a slow clip-on igniter in one string: the match is open after 10 ms.
+A match and a slow clip-on igniter in one string: the match has parted long before the igniter is
+hot.
 
 Do instead
 ----------
@@ -58,13 +59,19 @@ def check(context: Context) -> Iterator[Finding]:
         other = next((p for p in group if p.class_id != first.class_id), None)
         if other is None:
             continue
-        cut = [p.id for p in group if p.id in broken]
+        cut: dict[tuple[str, ...], list[str]] = {}
+        for p in group:
+            if p.id in broken:
+                cut.setdefault(broken[p.id], []).append(p.id)
         message = (
-            f"string {string!r} on {strip}/{way} has igniters of {first.class_id} and "
-            f"{other.class_id} in series"
+            f"string {string!r} on {strip}/{way} has igniters of {first.class_id!r} and "
+            f"{other.class_id!r} in series"
         )
         if cut:
-            message += f"; {names(broken[cut[0]])} can part before {names(cut)} is lit"
+            message += "; " + ", and ".join(
+                f"{names(by)} can part before {names(ids)} {'is' if len(ids) == 1 else 'are'} lit"
+                for by, ids in cut.items()
+            )
         yield RULE.finding(
             message,
             (*other.path, "string"),

@@ -41,7 +41,8 @@ from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.subjects import names
-from bridgewire.rules.wiring import run_label, run_subjects
+from bridgewire.rules.wiring import run_label, run_name, run_subjects
+from bridgewire.rules.words import count
 from bridgewire.units import significant
 
 RULE = Rule("WIR014", "run-length-unknown", Severity.ERROR)
@@ -71,9 +72,9 @@ def check(context: Context) -> Iterator[Finding]:
             "both ends and site.cable_slack_pct",
         )
     if derived:
-        labels = [run_label(context.show.run[i]).removeprefix("run ").strip("'") for i in derived]
+        labels = [run_name(context.show.run[i]) for i in derived]
         yield RULE.finding(
-            f"{len(derived)} run{'s' if len(derived) != 1 else ''} with a length taken from "
+            f"{count(len(derived), 'run')} with a length taken from "
             f"coordinates plus {context.show.site.cable_slack_pct:g} % slack: {names(labels)}",
             ("run", derived[0]),
             severity=Severity.INFO,

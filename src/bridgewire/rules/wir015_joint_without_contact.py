@@ -38,6 +38,7 @@ from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.wiring import run_label, run_subjects
+from bridgewire.rules.words import count
 
 RULE = Rule("WIR015", "joint-without-contact", Severity.ERROR)
 
@@ -47,11 +48,9 @@ def check(context: Context) -> Iterator[Finding]:
     for i, run in enumerate(context.show.run):
         if run.joints and run.joint_contact is None:
             yield RULE.finding(
-                f"{run_label(run)} has {run.joints} joint{'s' if run.joints != 1 else ''} but no "
+                f"{run_label(run)} has {count(run.joints, 'joint')} but no "
                 "joint_contact, so what is behind it is unknown",
                 ("run", i, "joints"),
-                measured=float(run.joints),
-                limit=0.0,
                 subjects=run_subjects(run),
                 remedy="state joint_contact, a contact of the kit; each joint counts two mated "
                 "pairs in each leg",

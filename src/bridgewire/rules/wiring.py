@@ -19,20 +19,27 @@ class CableUse:
 
     path: DocPath
     """Of the key that names the cable."""
-    label: str
     subject: str
     full_id: str
     spec: CableSpec
-    is_lead: bool = False
+
+
+def run_name(run: Run, arrow: str = "->") -> str:
+    """What a person calls a run: its id, or its two ends.
+
+    >>> run_name(Run("heron-1/1", "jetty-1", "c")), run_name(Run("a/1", "b", "c", id="long run"))
+    ('heron-1/1 -> jetty-1', 'long run')
+    """
+    return run.id or f"{run.from_} {arrow} {run.to}"
 
 
 def run_label(run: Run) -> str:
-    """What a person calls a run: its id, or its two ends.
+    """A run's name in a sentence.
 
     >>> run_label(Run("heron-1/1", "jetty-1", "c"))
     "run 'heron-1/1 -> jetty-1'"
     """
-    return f"run {run.id or f'{run.from_} -> {run.to}'!r}"
+    return f"run {run_name(run)!r}"
 
 
 def run_subjects(run: Run) -> tuple[str, ...]:
@@ -46,19 +53,14 @@ def cable_uses(context: Context) -> Iterator[CableUse]:
     for i, run in enumerate(context.show.run):
         spec = context.layout.run_cables[i]
         full = cables.full_id(run.cable) or run.cable
-        yield CableUse(("run", i, "cable"), run_label(run), run.id or run.to, full, spec)
+        yield CableUse(("run", i, "cable"), run.id or run.to, full, spec)
     for placed in context.layout.igniters:
         ref = placed.igniter.lead_cable
         spec_or_none = None if ref is None else cables.get(ref)
         if ref is None or spec_or_none is None:
             continue
         yield CableUse(
-            (*placed.path, "lead_cable"),
-            f"the extra lead of {placed.id!r}",
-            placed.id,
-            cables.full_id(ref) or ref,
-            spec_or_none,
-            True,
+            (*placed.path, "lead_cable"), placed.id, cables.full_id(ref) or ref, spec_or_none
         )
 
 

@@ -47,9 +47,10 @@ from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.odds_bounds import more_draws, percent, severity_of, undecided
 from bridgewire.rules.subjects import cue_place
+from bridgewire.rules.words import count
 from bridgewire.units import seconds
 
-RULE = Rule("FIR015", "spread-odds", Severity.ERROR, needs_odds=True)
+RULE = Rule("FIR015", "spread-likely-too-large", Severity.ERROR, needs_odds=True)
 
 
 def check(context: Context) -> Iterator[Finding]:
@@ -61,7 +62,7 @@ def check(context: Context) -> Iterator[Finding]:
 
     draws = study.odds.draws
     open_questions: list[str] = []
-    best = 0.0
+    best = 1.0
     for cue in study.odds.cues:
         if cue.together is None or cue.spread_s is None:
             continue
@@ -72,7 +73,7 @@ def check(context: Context) -> Iterator[Finding]:
             continue
         if undecided(missed, failure, required):
             open_questions.append(cue.id)
-            best = 1.0 - failure.high
+            best = min(best, 1.0 - failure.high)
             continue
         yield RULE.finding(
             f"the igniters of cue {cue.id!r} light, but not within {seconds(cue.spread_s)}, with a "
@@ -83,13 +84,13 @@ def check(context: Context) -> Iterator[Finding]:
             measured=failure.value,
             limit=1.0 - required,
             subjects=(cue.id, *(i.id for i in cue.igniters)),
-            remedy="runs of equal length from one splitter, a faster igniter class or one of less "
-            "scatter, more current; or a wider spread_s if the eye allows it",
+            remedy="feed them over runs of equal length from one splitter, bring more current, use "
+            "a faster igniter class or one of less scatter, or allow a wider spread_s",
         )
     if open_questions:
         yield RULE.finding(
             f"{draws} draws without a miss show only {percent(best)} for the spread of "
-            f"{len(open_questions)} cue{'s' if len(open_questions) > 1 else ''}; the show requires "
+            f"{count(len(open_questions), 'cue')}; the show requires "
             f"{percent(required)}",
             ("requirements", "reliability"),
             severity=Severity.WARNING,

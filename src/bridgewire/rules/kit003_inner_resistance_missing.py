@@ -1,4 +1,4 @@
-"""A splitter or strip has no inner resistance.
+"""The inner resistance of a splitter or strip is not known.
 
 What it checks
 --------------
@@ -41,7 +41,7 @@ from bridgewire.rules.context import Context
 from bridgewire.rules.kit_faults import lacking
 from bridgewire.rules.kit_items import used_splitters, used_strips
 
-RULE = Rule("KIT003", "splitter-without-resistance", Severity.ERROR)
+RULE = Rule("KIT003", "inner-resistance-missing", Severity.ERROR)
 
 
 def check(context: Context) -> Iterator[Finding]:
@@ -51,7 +51,7 @@ def check(context: Context) -> Iterator[Finding]:
             RULE,
             items,
             "inner_ohm",
-            "has no inner_ohm, so no circuit through it can be computed",
+            "does not state inner_ohm, so no circuit through it can be computed",
             "state inner_ohm, the resistance of one leg from the inlet to a terminal or outlet "
             "without the contacts, with its tolerance and source",
         )

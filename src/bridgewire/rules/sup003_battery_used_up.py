@@ -12,10 +12,10 @@ A cold battery holds much less than its label says, and the end of a show is no 
 
 Model and limits
 ----------------
-The charge of a pulse is taken from its first current, with all bridges whole, over the whole
-pulse, which is on the high side. Standing by counts from `standby_s` before the show to the last
-pulse. If the kit gives no `standby_A` or the show no `standby_s`, standing by is not counted and
-the finding says so (SUP009).
+The charge of a pulse is the most that the tolerances allow: the current at the least resistance,
+over the whole pulse. Bridges that burn open early take far less. Standing by counts from
+`standby_s` before the show to the last pulse. If the kit gives no `standby_A` or the show no
+`standby_s`, standing by is not counted and the finding says so (SUP009).
 
 Example
 -------
@@ -44,8 +44,9 @@ from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.base import Rule
 from bridgewire.rules.context import Context
 from bridgewire.rules.subjects import box_place
+from bridgewire.units import plain, significant, told_apart
 
-RULE = Rule("SUP003", "battery-capacity", Severity.WARNING)
+RULE = Rule("SUP003", "battery-used-up", Severity.WARNING)
 
 _WARN_ABOVE = 0.8
 
@@ -60,14 +61,12 @@ def check(context: Context) -> Iterator[Finding]:
         if battery is None:
             continue
         on_s = max(ledger.standby_s + ends[box_id], 0.0)
-        used = ledger.used_C + ledger.standby_A * on_s
+        used = ledger.most_C + ledger.standby_A * on_s
         holds = battery.capacity_C * battery.charge_pct.min / 100.0
         if used <= _WARN_ABOVE * holds:
             continue
-        share = f"{100.0 * used / holds:.0f} %" if holds > 0.0 else "more"
         yield RULE.finding(
-            f"box {box_id!r} uses {used / 3600.0:.3g} Ah in the show, {share} of the "
-            f"{holds / 3600.0:.3g} Ah that its battery holds at its coldest and emptiest",
+            f"box {box_id!r} uses {_shares(used / 3600.0, holds / 3600.0)}",
             box_place(context, box_id, "charge_pct"),
             severity=Severity.ERROR if used > holds else Severity.WARNING,
             measured=used / 3600.0,
@@ -76,3 +75,20 @@ def check(context: Context) -> Iterator[Finding]:
             subjects=(box_id,),
             remedy="charge it fully, switch it on later, keep it warm, or use a larger battery",
         )
+
+
+def _shares(used_Ah: float, holds_Ah: float) -> str:
+    """What is used, of what there is and of what should be planned with."""
+    if holds_Ah <= 0.0:
+        return (
+            f"{significant(used_Ah)} Ah in the show, but at its coldest and emptiest its battery "
+            "holds nothing"
+        )
+    most = 1.0 if used_Ah > holds_Ah else _WARN_ABOVE
+    used, _ = told_apart(significant, used_Ah, limit=most * holds_Ah)
+    share, _ = told_apart(plain, 100.0 * used_Ah / holds_Ah, limit=100.0 * most)
+    return (
+        f"{used} Ah in the show, {share} % of the {significant(holds_Ah)} Ah that its battery "
+        f"holds at its coldest and emptiest; {significant(_WARN_ABOVE * holds_Ah)} Ah "
+        f"({100.0 * _WARN_ABOVE:.0f} %) is as much as should be planned with"
+    )
