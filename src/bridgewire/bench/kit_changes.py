@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from attrs import evolve, fields, frozen
+from attrs import evolve, field, fields, frozen
 
-from bridgewire.circuit.catalogue import Catalogue
+from bridgewire.circuit.catalogue import Catalogue, Table
 from bridgewire.circuit.layout import Layout
 from bridgewire.model.band import Band
 from bridgewire.model.kit import Kit
@@ -34,11 +34,14 @@ class ChangedEntry:
     table, id : str
         As in ``[[cable]]``, and its id.
     values : tuple of ChangedValue
+    old : entry of a kit
+        What the show used before.
     """
 
     table: str
     id: str
     values: tuple[ChangedValue, ...]
+    old: Any = field(default=None, eq=False, repr=False)
 
     @property
     def keys(self) -> tuple[str, ...]:
@@ -64,8 +67,7 @@ def show_with_kit(show: Show, kit: Kit) -> Show:
 
     def moved(ref: str, table: str) -> str:
         name, _, ident = ref.rpartition(":")
-        there = any(e.id == ident for e in getattr(kit, table))
-        return f"{kit.id}:{ident}" if name in kit.extends and there else ref
+        return f"{kit.id}:{ident}" if name and _takes_over(kit, table, ref) else ref
 
     return evolve(
         show,
@@ -109,35 +111,53 @@ def changed_entries(before: Layout, kit: Kit) -> tuple[ChangedEntry, ...]:
     -------
     tuple of ChangedEntry
     """
-    used = _used(before)
+    used = _taken_over(before, kit)
     found: list[ChangedEntry] = []
     for table in TABLES:
         for entry in getattr(kit, table):
-            if table != "contact" and entry.id not in used[table]:
-                continue
-            old = _old_entry(before.catalogue, table, entry.id)
-            if old is None:
-                continue
-            values = tuple(_values(old, entry))
+            old = used.get((table, entry.id))
+            values = () if old is None else tuple(_values(old, entry))
             if values:
-                found.append(ChangedEntry(table, entry.id, values))
+                found.append(ChangedEntry(table, entry.id, values, old))
     return tuple(found)
 
 
-def _used(layout: Layout) -> Mapping[str, set[str]]:
-    show = layout.show
+def _takes_over(kit: Kit, table: str, ref: str) -> bool:
+    """Whether a reference means an entry of this kit once the show has it as its first."""
+    name, _, ident = ref.rpartition(":")
+    return name in ("", *kit.extends) and any(e.id == ident for e in getattr(kit, table))
 
-    def bare(full: str) -> str:
-        return full.split(":", 1)[-1]
 
-    parts = layout.parts.values()
+def _taken_over(before: Layout, kit: Kit) -> dict[tuple[str, str], Any]:
+    """What the show used before in place of each entry of a kit, by table and id.
+
+    Where references to several kits meet in one entry, the first of the show counts. A contact is
+    mostly named by the parts of its own kit, so it is looked for in the kits that this one extends.
+    """
+    found: dict[tuple[str, str], Any] = {}
+    for table, refs in _references(before.show).items():
+        for ref in refs:
+            old = _entries(before.catalogue, table).get(ref)
+            if old is not None and _takes_over(kit, table, ref):
+                found.setdefault((table, old.id), old)
+    contacts = before.catalogue.contacts
+    for contact in kit.contact:
+        places = [*(f"{name}:{contact.id}" for name in kit.extends), contact.id]
+        old = next(filter(None, map(contacts.get, places)), None)
+        if old is not None:
+            found["contact", contact.id] = old
+    return found
+
+
+def _references(show: Show) -> Mapping[str, list[str]]:
+    """References to kit entries as the show writes them, by table; contacts are left out."""
     leads = [i.lead_cable for i in show.igniter if i.lead_cable is not None]
     return {
-        "box": {bare(kind) for _, _, kind in layout.boxes.values()},
-        "cable": {c.id for c in layout.run_cables} | {bare(c) for c in leads},
-        "strip": {bare(p.kind_id) for p in parts if p.is_strip},
-        "splitter": {bare(p.kind_id) for p in parts if not p.is_strip},
-        "igniter_class": {bare(p.class_id) for p in layout.igniters},
+        "box": [b.kind for b in show.box],
+        "cable": [*(r.cable for r in show.run), *leads],
+        "strip": [s.kind for s in show.strip],
+        "splitter": [s.kind for s in show.splitter],
+        "igniter_class": [i.class_ for i in show.igniter],
     }
 
 
@@ -152,8 +172,9 @@ _CATALOGUE = {
 _NO_VALUE = ("id", "title", "extends", "sources")
 
 
-def _old_entry(catalogue: Catalogue, table: str, ident: str) -> Any:
-    return getattr(catalogue, _CATALOGUE[table]).get(ident)
+def _entries(catalogue: Catalogue, table: str) -> Table[Any]:
+    entries: Table[Any] = getattr(catalogue, _CATALOGUE[table])
+    return entries
 
 
 def _values(old: Any, new: Any, prefix: str = "") -> list[ChangedValue]:
@@ -178,22 +199,19 @@ def _number(value: Any) -> Band | float | None:
     return float(value) if isinstance(value, (int, float)) else None
 
 
-def mixed_kit(kit: Kit, before: Catalogue, as_before: Sequence[ChangedEntry]) -> Kit:
+def mixed_kit(kit: Kit, as_before: Sequence[ChangedEntry]) -> Kit:
     """A kit of which some entries are as they were.
 
     Parameters
     ----------
     kit : Kit
         That trials have taught.
-    before : Catalogue
-        Of the show with the kit as it was.
     as_before : sequence of ChangedEntry
+        As from `changed_entries`.
     """
-    tables: dict[str, Any] = {}
-    names = {(e.table, e.id) for e in as_before}
-    for table in TABLES:
-        tables[table] = tuple(
-            _old_entry(before, table, entry.id) if (table, entry.id) in names else entry
-            for entry in getattr(kit, table)
-        )
+    old = {(e.table, e.id): e.old for e in as_before}
+    tables: dict[str, Any] = {
+        table: tuple(old.get((table, entry.id), entry) for entry in getattr(kit, table))
+        for table in TABLES
+    }
     return evolve(kit, **tables)

@@ -19,8 +19,9 @@ Role: TypeAlias = Literal["common", "scatter", "igniter", "wiring", "shot"]
 cables and contacts of one bench; the reading of one supply voltage."""
 
 SCATTER_LOG_SD = 0.5
-"""How unsure the scatter between igniters is before any trial: one standard deviation of the
-logarithm of its standard deviation (a factor of 1.65 either way; common practice, no source)."""
+"""How unsure the scatter between igniters is before any trial: its standard deviation is what the
+band says times a lognormal factor, of which this is the standard deviation of the logarithm (1.65
+either way; common practice, no source)."""
 
 
 @frozen

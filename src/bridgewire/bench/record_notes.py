@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from bridgewire.bench.forward import BenchModel
+from bridgewire.timeline.simulate import UNKNOWN_AMBIENT_C
 
 
 def observations(model: BenchModel) -> int:
@@ -20,11 +21,20 @@ def observations(model: BenchModel) -> int:
     return total
 
 
+def samples_unused(kit: str) -> str:
+    """That a record takes a kit's values as independent, though it has samples."""
+    return (
+        f"Kit {kit} has samples of how its values go together. Records do not use them: before "
+        "the trials its values count as independent, each within its band."
+    )
+
+
 def assumptions(model: BenchModel) -> Iterator[str]:
     """Yield what is taken for granted, one sentence each."""
     record = model.record
     if record.site.ambient_C is None and any(t.ambient_C is None for t in record.trial):
-        yield "The record states no ambient_C: -10 to 40 °C is assumed."
+        assumed = UNKNOWN_AMBIENT_C
+        yield (f"The record states no ambient_C: {assumed.min:g} to {assumed.max:g} °C is assumed.")
     no_rest = [t.id for t in record.trial if any(s.rest_s is None for s in t.shot[1:])]
     if no_rest:
         yield (
@@ -43,6 +53,9 @@ def assumptions(model: BenchModel) -> Iterator[str]:
         yield "No voltage_tol_V under [meter]: supply voltages are taken as exact."
     if model.exact:
         yield f"Values without a tolerance, taken as exact: {', '.join(model.exact)}."
+    for kit, found in model.loaded.kits.items():
+        if found.samples is not None:
+            yield samples_unused(kit)
     batches = {
         i.batch
         for igniters in (*(b.igniter for b in record.bench), *(t.igniter for t in record.trial))

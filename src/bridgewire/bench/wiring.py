@@ -17,12 +17,14 @@ from bridgewire.documents.source import Document
 from bridgewire.errors import InputError
 from bridgewire.kits.discovery import LoadedKit, find_kits, kit_folders
 from bridgewire.model.bench import BenchRecord, Trial, Wiring
-from bridgewire.model.show import Cue, Show, Site
+from bridgewire.model.show import Cue, Show
 from bridgewire.physics.laws import Models
+from bridgewire.uncertainty.shares import BAND_SIGMA
 
 COLD_REST_S = 3600.0
 """Time between shots where the record states none: every bridge is cold again."""
-_TABLES = ("position", "box", "strip", "splitter", "run", "igniter")
+PART_TABLES = ("position", "box", "strip", "splitter", "run", "igniter")
+"""Tables that a wiring and a trial have as a show has them."""
 
 
 @frozen(eq=False)
@@ -105,6 +107,18 @@ def wiring_of(record: BenchRecord, trial: Trial) -> Wiring | None:
     return next((b for b in record.bench if b.id == trial.bench), None)
 
 
+def parts_of(record: BenchRecord, trial: Trial) -> dict[str, Any]:
+    """Rows of each of `PART_TABLES`: those of the trial's bench wiring, then its own."""
+    base = wiring_of(record, trial)
+    return {k: (*(getattr(base, k) if base else ()), *getattr(trial, k)) for k in PART_TABLES}
+
+
+def record_sigma(record: BenchRecord) -> float:
+    """Standard deviations between a band's typical value and its ends, in a record."""
+    stated = record.scatter.band_sigma
+    return BAND_SIGMA if stated is None else stated
+
+
 def shot_names(trial: Trial) -> tuple[str, ...]:
     """Names of a trial's shots: their ids, else their numbers from 1.
 
@@ -131,10 +145,7 @@ def show_of(record: BenchRecord, trial: Trial) -> Show:
         Parts of the bench wiring stand before the trial's own. Batches of igniters are left out:
         all igniters of a class are one population.
     """
-    base = wiring_of(record, trial)
-    parts: dict[str, Any] = {
-        k: (*(getattr(base, k) if base else ()), *getattr(trial, k)) for k in _TABLES
-    }
+    parts = parts_of(record, trial)
     parts["igniter"] = tuple(evolve(i, batch=None) for i in parts["igniter"])
     cues: list[Cue] = []
     clock = 0.0
@@ -149,7 +160,7 @@ def show_of(record: BenchRecord, trial: Trial) -> Show:
         clock += times * shot.pulse_s + (times - 1) * gap
     site = record.site
     if trial.ambient_C is not None:
-        site = Site(trial.ambient_C, site.cable_slack_pct)
+        site = evolve(site, ambient_C=trial.ambient_C)
     return Show(
         format=record.format,
         title=f"{record.title}, trial {trial.id}",
@@ -168,7 +179,7 @@ def record_path(record: BenchRecord, index: int, path: DocPath) -> DocPath:
     trial = record.trial[index]
     if path[0] == "cue":
         return ("trial", index, "shot", *path[1:])
-    if path[0] in _TABLES and len(path) > 1 and isinstance(path[1], int):
+    if path[0] in PART_TABLES and len(path) > 1 and isinstance(path[1], int):
         table = str(path[0])
         base = wiring_of(record, trial)
         before = len(getattr(base, table)) if base else 0

@@ -13,7 +13,8 @@ from bridgewire.bench.calibration.observed import GO_LOG_SD, TrialData
 from bridgewire.bench.calibration.simulated import Design, simulate_trial
 from bridgewire.bench.calibration.target import Target
 from bridgewire.bench.calibration.tempering import Settings, temper
-from bridgewire.bench.forward import BenchModel, compile_record
+from bridgewire.bench.compile_record import compile_record
+from bridgewire.bench.forward import BenchModel
 from bridgewire.bench.wiring import resolve_record
 from bridgewire.documents.source import Document, SourceMap, SpanTable
 from bridgewire.kits.discovery import find_kits, shipped_profiles_dir

@@ -12,7 +12,7 @@ from bridgewire.bench.calibration.agreement import Agreement, check_agreement
 from bridgewire.bench.calibration.observed import observations_of
 from bridgewire.bench.calibration.posterior import Posterior
 from bridgewire.bench.calibration.tempering import Settings
-from bridgewire.bench.forward import compile_record
+from bridgewire.bench.compile_record import compile_record
 from bridgewire.bench.wiring import load_record
 
 RECORD = """\

@@ -22,7 +22,8 @@ from bridgewire.bench.calibration.observed import (
     pairs_of,
 )
 from bridgewire.bench.calibration.simulated import Design, simulate_trial
-from bridgewire.bench.forward import TrialOutcome, compile_record
+from bridgewire.bench.compile_record import compile_record
+from bridgewire.bench.forward import TrialOutcome
 from bridgewire.bench.wiring import load_record
 from tests.bench.calibration.benches import EXAMPLE, chain_trial, model_of
 

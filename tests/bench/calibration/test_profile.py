@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import json
 import tomllib
 from pathlib import Path
 
@@ -16,14 +15,16 @@ from bridgewire.bench.calibration.agreement import Agreement
 from bridgewire.bench.calibration.parameters import class_values, parameters_of
 from bridgewire.bench.calibration.posterior import Diagnostics, Posterior
 from bridgewire.bench.calibration.profile import fitted_kit, learned_values
-from bridgewire.bench.calibration.study import FitStudy, _classes
+from bridgewire.bench.calibration.study import FitStudy, class_summaries
 from bridgewire.bench.calibration.tempering import Settings
-from bridgewire.bench.forward import compile_record
+from bridgewire.bench.compile_record import compile_record
 from bridgewire.bench.wiring import load_record
 from bridgewire.kits.discovery import find_kits, shipped_profiles_dir
+from bridgewire.model.kit import BatterySupply
 from bridgewire.report.bench_fit_json import bench_fit_json
 from bridgewire.report.bench_fit_text import bench_fit_text
 from tests.bench.calibration.benches import EXAMPLE
+from tests.bench.setups import valid
 
 
 @pytest.fixture(scope="module")
@@ -115,6 +116,7 @@ def test_the_profile_loads_and_keeps_its_origin(
     assert loaded.samples is not None
     box = next(b for b in loaded.kit.box if b.id == "heron")
     assert box.ways == 16
+    assert isinstance(box.supply, BatterySupply)
     assert box.supply.internal_ohm is not None
     assert box.supply.internal_ohm.typical > 0.32
     assert "Evening on the bench" in box.sources["supply.internal_ohm"]
@@ -155,16 +157,19 @@ def test_reports(posterior: Posterior, agreement: tuple[Agreement, ...]) -> None
     from bridgewire.bench.calibration.observed import observations_of
 
     whole = evolve(posterior, data=observations_of(posterior.model))
-    study = FitStudy(whole, learned_values(whole), _classes(whole), agreement)
+    study = FitStudy(whole, learned_values(whole), class_summaries(whole), agreement)
     text = bench_fit_text(study, ["kits/our-kit.toml"], 80)
     assert all(len(line) <= 80 for line in text.splitlines())
     assert "trial 6: DISAGREES" in text
     assert "! trial 6 disagrees with the rest" in text
     assert "supply.internal_ohm" in text
     assert "no permission to fire" in text.replace("\n  ", " ")
-    data = json.loads(bench_fit_json(study, "0"))
+    data = valid(bench_fit_json(study, "0"), "bench-fit")
+    assert any("no permission to fire" in c for c in data["cautions"])
     assert data["trials"][5]["disagrees"] is True
     assert {p["key"] for p in data["parameters"]} >= {"supply.internal_ohm", "ohm_per_m"}
-    bad = evolve(whole, diagnostics=Diagnostics(1.4, "drum", 20.0, 10, 1000))
-    text = bench_fit_text(evolve(study, posterior=bad), (), 80)
-    assert "have not settled" in text.replace("\n  ", " ")
+    drum = "drum/harrowmere:shore-cable"
+    bad = evolve(whole, diagnostics=Diagnostics(1.4, drum, 20.0, 10, 1000))
+    text = bench_fit_text(evolve(study, posterior=bad), (), 80).replace("\n  ", " ")
+    assert "have not settled (R-hat 1.40 of shore-cable resistance per metre" in text
+    assert "at most 1.1 wanted; 20 effective draws, 100 wanted" in text

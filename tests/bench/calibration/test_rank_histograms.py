@@ -15,6 +15,7 @@ from attrs import evolve
 from bridgewire.bench.calibration.observed import TrialData
 from bridgewire.bench.calibration.simulated import Design
 from bridgewire.bench.calibration.tempering import Settings
+from bridgewire.bench.forward import BenchModel
 from bridgewire.model.show import Scatter
 from tests.bench.calibration.benches import chain_trial, chi_square, model_of, ranks
 
@@ -32,7 +33,7 @@ DESIGNS = {
 }
 
 
-def small_bench():  # type: ignore[no-untyped-def]
+def small_bench() -> BenchModel:
     """A chain of two, and a single igniter with a pulse that is hardly enough, twice."""
     return model_of(
         chain_trial("1", 2, 1.6),

@@ -16,10 +16,11 @@ from bridgewire.bench.calibration.agreement import check_agreement
 from bridgewire.bench.calibration.observed import TrialData
 from bridgewire.bench.calibration.posterior import Posterior, diagnose, fit
 from bridgewire.bench.calibration.simulated import Design, simulate_trial
-from bridgewire.bench.calibration.study import FitStudy, study_record
+from bridgewire.bench.calibration.study import FitStudy, study_of
 from bridgewire.bench.calibration.target import Target
 from bridgewire.bench.calibration.tempering import Settings, temper
-from bridgewire.bench.forward import BenchModel, compile_record
+from bridgewire.bench.compile_record import compile_record
+from bridgewire.bench.forward import BenchModel
 from bridgewire.bench.wiring import load_record
 from tests.bench.calibration.benches import EXAMPLE, chain_trial, made_up, model_of
 
@@ -28,7 +29,7 @@ SMALL = Settings(islands=3, particles=80, burn=8, final=12, snapshots=4)
 
 @cache
 def example() -> FitStudy:
-    return study_record(compile_record(load_record(EXAMPLE)), seed=2, threads=2)
+    return study_of(fit(compile_record(load_record(EXAMPLE)), seed=2, threads=2))
 
 
 def make_record() -> ModuleType:
@@ -178,7 +179,8 @@ def test_same_seed_same_result_for_any_number_of_threads() -> None:
         target = Target(model, data, threads=threads)
         results.append(temper(target, np.random.default_rng(9), few).z)
         target.close()
-    assert np.array_equal(*results)
+    one, two = results
+    assert np.array_equal(one, two)
 
 
 def test_a_record_without_observations_gives_the_prior_back() -> None:

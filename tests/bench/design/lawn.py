@@ -13,6 +13,7 @@ from bridgewire.bench.design.belief import Belief
 from bridgewire.bench.wiring import LoadedRecord, load_record
 from bridgewire.timeline.assess import assess
 from bridgewire.timeline.outcomes import Assessment
+from tests.bench.setups import fresh, seen, shot, wiring
 
 KIT = """\
 format = 1
@@ -109,6 +110,14 @@ fire = "b/1/1"
 time_s = 1
 pulse_s = 1.0
 """
+TRIAL = (
+    '\n[[trial]]\nid = "again"\n'
+    + wiring("trial", ("b", "brick"), ("far", "row"), "reel", 45)
+    + fresh("x", "far/1", "lance")
+    + shot("b/1/1", 1.0)
+)
+"""The show's own wiring, once."""
+SEEN = seen('igniter = "x"', "lit = true", "time_s = 0.6")
 
 
 @frozen(eq=False)

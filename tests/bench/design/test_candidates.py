@@ -13,10 +13,9 @@ from bridgewire.bench.design.given import candidates_in
 from bridgewire.bench.design.rank import compile_candidates
 from bridgewire.bench.design.study import study_next
 from bridgewire.bench.wiring import load_record
-from bridgewire.errors import InputError
 from bridgewire.model.kit import PulseChoice
-from tests.bench.design.lawn import KIT, RECORD, Lawn, lawn
-from tests.bench.design.test_question import TRIAL
+from tests.bench.design.lawn import KIT, RECORD, SEEN, TRIAL, Lawn, lawn
+from tests.bench.setups import findings_of, shot, with_trials
 
 
 @pytest.fixture(scope="module")
@@ -60,7 +59,7 @@ def test_no_more_than_asked_for(plain: Lawn) -> None:
 
 
 def test_each_has_a_free_id(tmp_path: Path) -> None:
-    record = RECORD.replace("trial = []\n", "") + TRIAL.replace('"again"', '"1"')
+    record = with_trials(RECORD, TRIAL.replace('"again"', '"1"'))
     made, _ = _made(lawn(tmp_path, record=record))
     assert {c.trial.id for c in made} == {"2"}
 
@@ -86,9 +85,7 @@ def test_what_the_kit_does_not_state_is_said(
 
 def test_without_a_candidate_the_findings_say_why(tmp_path: Path) -> None:
     it = lawn(tmp_path, KIT.replace("max_length_m = 50\n", ""))
-    with pytest.raises(InputError) as caught:
-        study_next(it.record, it.ask(), None, required=0.9)
-    [finding] = caught.value.findings
+    [finding] = findings_of(study_next, it.record, it.ask(), None, required=0.9)
     assert "no trial can be made" in finding.message
     assert "max_length_m" in finding.remedy
 
@@ -111,13 +108,15 @@ def test_values_that_a_candidate_lacks(plain: Lawn, tmp_path: Path) -> None:
     assert {f.code for f in missing} == {"KIT001"}
     assert len({f.message for f in missing}) == len(missing)
     assert all(f.location is None for f in missing)
+    # The trials have no names that anybody knows.
+    assert not any("trial" in f.message for f in missing)
 
 
 def test_wirings_of_the_record_are_used_again(tmp_path: Path) -> None:
     body = TRIAL.replace('[[trial]]\nid = "again"\n', "").split("[[trial.shot]]")[0]
     bench = '[[bench]]\nid = "long"\n' + body.replace("trial.", "bench.")
-    shot = '[[trial]]\nid = "1"\nbench = "long"\n[[trial.shot]]\nfire = "b/1/1"\npulse_s = 1.0\n'
-    it = lawn(tmp_path, record=RECORD.replace("trial = []\n", "") + bench + shot)
+    trial = '[[trial]]\nid = "1"\nbench = "long"\n' + shot("b/1/1", 1.0)
+    it = lawn(tmp_path, record=with_trials(RECORD, bench, trial))
     made, _ = _made(it)
     again = [c for c in made if c.trial.bench == "long"]
     assert again
@@ -130,7 +129,7 @@ def test_wirings_of_the_record_are_used_again(tmp_path: Path) -> None:
 def test_candidates_from_a_file(tmp_path: Path) -> None:
     it = lawn(tmp_path)
     file = tmp_path / "mine.toml"
-    file.write_text(RECORD.replace("trial = []\n", "") + TRIAL, encoding="utf-8")
+    file.write_text(with_trials(RECORD, TRIAL), encoding="utf-8")
     [one] = candidates_in(load_record(file, kit_dirs=[tmp_path]))
     assert (one.igniters, one.cable_m) == (1, 45.0)
     assert compile_candidates([one], it.record)[0]
@@ -140,16 +139,14 @@ def test_candidates_from_a_file(tmp_path: Path) -> None:
     ("text", "said"),
     [
         (TRIAL.split("[[trial.shot]]")[0], "has no shot"),
-        (TRIAL + '[[trial.shot.seen]]\nigniter = "x"\nlit = true\n', "has results already"),
+        (TRIAL + SEEN, "has results already"),
     ],
 )
 def test_candidates_that_are_none(tmp_path: Path, text: str, said: str) -> None:
     lawn(tmp_path)
     file = tmp_path / "mine.toml"
-    file.write_text(RECORD.replace("trial = []\n", "") + text, encoding="utf-8")
-    with pytest.raises(InputError) as caught:
-        candidates_in(load_record(file, kit_dirs=[tmp_path]))
-    [finding] = caught.value.findings
+    file.write_text(with_trials(RECORD, text), encoding="utf-8")
+    [finding] = findings_of(candidates_in, load_record(file, kit_dirs=[tmp_path]))
     assert said in finding.message
     assert finding.location is not None
     assert finding.location.file == str(file)

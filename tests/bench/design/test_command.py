@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import pytest
 
 from bridgewire.bench.wiring import load_record
 from bridgewire.report.plain_text import columns
-from tests.bench.design.lawn import RECORD, SHOW, lawn
-from tests.bench.design.test_question import TRIAL
+from tests.bench.design.lawn import RECORD, SEEN, SHOW, TRIAL, lawn
+from tests.bench.setups import valid, with_trials
 from tests.cli.running import run_command
 
 ASK = ("--cue", "go", "--within-s", "0.7", "--reliability", "0.9", "--draws", "200")
@@ -22,7 +21,7 @@ THREE = "".join(
 
 def _files(folder: Path, record: str = RECORD, show: str = SHOW) -> None:
     lawn(folder, record=record, show=show)
-    (folder / "mine.toml").write_text(RECORD.replace("trial = []\n", "") + THREE, encoding="utf-8")
+    (folder / "mine.toml").write_text(with_trials(RECORD, THREE), encoding="utf-8")
 
 
 def _run(folder: Path, *more: str, show: bool = True) -> tuple[int, str, str]:
@@ -62,7 +61,7 @@ def test_text_and_files(tmp_path: Path) -> None:
     assert f"wrote {piece}" in out
     assert all(columns(line) <= 80 for line in out.splitlines() if "wrote" not in line)
     whole = tmp_path / "whole.toml"
-    text = RECORD.replace("trial = []\n", "") + piece.read_text(encoding="utf-8")
+    text = with_trials(RECORD, piece.read_text(encoding="utf-8"))
     whole.write_text(text, encoding="utf-8")
     assert len(load_record(whole, kit_dirs=[tmp_path]).record.trial) == 1
     assert form.read_text(encoding="utf-8").startswith("trial,shot,igniter")
@@ -72,8 +71,10 @@ def test_json_from_the_kit(tmp_path: Path) -> None:
     _files(tmp_path)
     code, out, err = _run(tmp_path, *ASK, "--format", "json", "--seed", "4")
     assert code == 0, err
-    data = json.loads(out)
+    data = valid(out, "bench-next")
     assert data["looked_at"] > 40
+    assert data["program"]["name"] == "bridgewire"
+    assert any("eye protection" in c for c in data["cautions"])
     bits = [t["bits_per_igniter"] for t in data["trials"]]
     assert bits == sorted(bits, reverse=True)
     assert data["trials"][0]["tied_with_first"]
@@ -83,8 +84,7 @@ def test_json_from_the_kit(tmp_path: Path) -> None:
 
 
 def test_of_a_record_with_shots(tmp_path: Path) -> None:
-    seen = '[[trial.shot.seen]]\nigniter = "x"\nlit = true\ntime_s = 0.6\n'
-    _files(tmp_path, RECORD.replace("trial = []\n", "") + TRIAL + seen)
+    _files(tmp_path, with_trials(RECORD, TRIAL, SEEN))
     fast = ("--fit-draws", "200", "--effort", "quick")
     mine = ("--candidates", str(tmp_path / "mine.toml"))
     code, out, err = _run(tmp_path, *ASK, *mine, *fast)
@@ -127,7 +127,7 @@ def test_requirement_of_the_show_is_used(tmp_path: Path) -> None:
     mine = ("--candidates", str(tmp_path / "mine.toml"), "--draws", "100")
     code, out, err = _run(tmp_path, "--cue", "go", *mine, "--format", "json")
     assert code in (0, 1), err
-    assert json.loads(out)["question"]["required"] == 0.8
+    assert valid(out, "bench-next")["question"]["required"] == 0.8
 
 
 @pytest.mark.parametrize(
@@ -167,7 +167,7 @@ def test_bad_usage(tmp_path: Path, more: tuple[str, ...], said: str) -> None:
     ],
 )
 def test_bad_usage_about_a_trial(tmp_path: Path, more: tuple[str, ...], said: str) -> None:
-    _files(tmp_path, RECORD.replace("trial = []\n", "") + TRIAL)
+    _files(tmp_path, with_trials(RECORD, TRIAL))
     code, _, err = _run(tmp_path, *more, show=False)
     assert code == 2
     assert said in err

@@ -22,13 +22,13 @@ from scipy.stats import binomtest, wilcoxon
 from bridgewire.bench.calibration.posterior import fit
 from bridgewire.bench.calibration.simulated import Design
 from bridgewire.bench.calibration.tempering import Settings
+from bridgewire.bench.compile_record import compile_record
 from bridgewire.bench.design.asking import catalogue_of
 from bridgewire.bench.design.belief import Belief
 from bridgewire.bench.design.candidates import make_candidates
 from bridgewire.bench.design.information import information
 from bridgewire.bench.design.question import answer
 from bridgewire.bench.design.rank import Tried, compile_candidates, rank_trials
-from bridgewire.bench.forward import compile_record
 from bridgewire.bench.wiring import resolve_record
 from bridgewire.model.bench import Seen
 from tests.bench.design.lawn import SHOW, lawn

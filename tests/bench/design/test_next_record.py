@@ -10,11 +10,11 @@ from attrs import evolve
 from bridgewire.bench.design.asking import catalogue_of
 from bridgewire.bench.design.candidates import make_candidates
 from bridgewire.bench.wiring import load_record
-from bridgewire.documents.bench_list import COLUMNS
+from bridgewire.documents.bench_cells import COLUMNS
 from bridgewire.model.bench import Trial
 from bridgewire.report.next_trial_record import trial_data, trial_form_csv, trial_toml
-from tests.bench.design.lawn import RECORD, Lawn, lawn
-from tests.bench.design.test_question import TRIAL
+from tests.bench.design.lawn import RECORD, TRIAL, Lawn, lawn
+from tests.bench.setups import with_trials
 
 HOSTILE = '<script>alert("1")</script> =1+1 \\ "quoted" \x7f\x1b[31m ünï 灯\nnew line'
 
@@ -30,7 +30,7 @@ def test_piece_of_a_record_reads_back(tmp_path: Path, igniters: int) -> None:
     trial = evolve(_trial(it, igniters), title=HOSTILE)
     text = trial_toml(trial, it.record.record)
     file = tmp_path / "more.toml"
-    file.write_text(RECORD.replace("trial = []\n", "") + "\n" + text, encoding="utf-8")
+    file.write_text(with_trials(RECORD, text), encoding="utf-8")
     [read] = load_record(file, kit_dirs=[tmp_path]).record.trial
     assert read.title == HOSTILE
     assert len(read.shot) == 1
@@ -43,7 +43,7 @@ def test_piece_of_a_record_reads_back(tmp_path: Path, igniters: int) -> None:
 
 
 def test_added_to_a_record_with_trials_and_filled_in(tmp_path: Path) -> None:
-    record = RECORD.replace("trial = []\n", "") + TRIAL
+    record = with_trials(RECORD, TRIAL)
     it = lawn(tmp_path, record=record)
     text = trial_toml(_trial(it, 2), it.record.record)
     filled = text.replace("# lit = true or false", "lit = true")
@@ -64,7 +64,7 @@ def test_form_reads_back(tmp_path: Path) -> None:
     (tmp_path / "seen.csv").write_text("\r\n".join([head, *lit]), encoding="utf-8")
     piece = trial_toml(trial, it.record.record).split("[[trial.shot]]")[0]
     results = '[results]\nfile = "seen.csv"\n'
-    whole = RECORD.replace("trial = []\n", "") + results + piece
+    whole = with_trials(RECORD, results, piece)
     (tmp_path / "record.toml").write_text(whole, encoding="utf-8")
     [read] = load_record(tmp_path / "record.toml", kit_dirs=[tmp_path]).record.trial
     assert [s.lit for s in read.shot[0].seen] == [True, True]
@@ -78,7 +78,7 @@ def test_piece_and_form_go_together(tmp_path: Path) -> None:
     piece = trial_toml(trial, it.record.record)
     assert "take the line  trial = []  out" in piece
     results = '[results]\nfile = "seen.csv"\n'
-    whole = RECORD.replace("trial = []\n", "") + results + piece
+    whole = with_trials(RECORD, results, piece)
     (tmp_path / "record.toml").write_text(whole, encoding="utf-8")
     record = load_record(tmp_path / "record.toml", kit_dirs=[tmp_path]).record
     assert len(record.trial[0].shot[0].seen) == 2

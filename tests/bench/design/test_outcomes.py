@@ -12,6 +12,9 @@ from bridgewire.bench.calibration.observed import NOTHING, TrialData
 from bridgewire.bench.design.outcomes import RARE, sort_outcomes, way_of_seeing
 from bridgewire.bench.wiring import load_record
 from bridgewire.model.bench import Meter
+from tests.bench import setups
+from tests.bench.design.lawn import RECORD, TRIAL, lawn
+from tests.bench.setups import with_trials
 
 
 def _data(lit: np.ndarray, time: np.ndarray | None = None, opened: bool = True) -> TrialData:
@@ -111,14 +114,8 @@ def test_a_further_trial_is_seen_as_the_others(
     interval: float | None,
     reading: float | None,
 ) -> None:
-    from tests.bench.design.lawn import RECORD, lawn
-    from tests.bench.design.test_question import TRIAL
-
-    text = (
-        RECORD.replace("trial = []\n", "") + TRIAL + f'[[trial.shot.seen]]\nigniter = "x"\n{seen}\n'
-    )
-    lawn(tmp_path, record=text)
+    lawn(tmp_path, record=with_trials(RECORD, TRIAL, setups.seen('igniter = "x"', seen)))
     record = load_record(tmp_path / "record.toml", kit_dirs=[tmp_path]).record
-    found = way_of_seeing(evolve(record, meter=Meter(time_tol_s=tolerance)), 3.0)
+    found = way_of_seeing(evolve(record, meter=Meter(time_tol_s=tolerance)))
     assert found.interval_s == (pytest.approx(interval) if interval else None)
     assert found.time_sd_s == (pytest.approx(reading) if reading else None)

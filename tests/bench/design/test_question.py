@@ -10,36 +10,14 @@ from attrs import evolve, frozen
 from numpy.typing import NDArray
 from scipy.stats import norm
 
+from bridgewire.bench.compile_record import compile_record
 from bridgewire.bench.design.asking import ask_bench, ask_show
 from bridgewire.bench.design.belief import Belief, filled
-from bridgewire.bench.design.question import answer
-from bridgewire.bench.forward import compile_record
-from bridgewire.errors import InputError
+from bridgewire.bench.design.question import ShowQuestion, answer
+from bridgewire.bench.record_notes import assumptions
 from bridgewire.uncertainty.odds import show_odds
-from tests.bench.design.lawn import KIT, RECORD, SHOW, Lawn, kits_only, lawn
-
-TRIAL = """
-[[trial]]
-id = "again"
-[[trial.box]]
-id = "b"
-kind = "brick"
-[[trial.strip]]
-id = "far"
-kind = "row"
-[[trial.run]]
-from = "b/1"
-to = "far"
-cable = "reel"
-length_m = 45
-[[trial.igniter]]
-id = "x"
-at = "far/1"
-class = "lance"
-[[trial.shot]]
-fire = "b/1/1"
-pulse_s = 1.0
-"""
+from tests.bench.design.lawn import KIT, RECORD, SHOW, TRIAL, Lawn, kits_only, lawn
+from tests.bench.setups import findings_of, shot, with_trials
 
 
 @pytest.fixture(scope="module")
@@ -64,7 +42,7 @@ def test_agrees_with_the_odds_of_the_show(plain: Lawn) -> None:
 
 
 def test_show_and_bench_have_the_same_unknowns_and_rate(tmp_path: Path) -> None:
-    it = lawn(tmp_path, record=RECORD.replace("trial = []\n", "") + TRIAL)
+    it = lawn(tmp_path, record=with_trials(RECORD, TRIAL))
     model = compile_record(it.record)
     shared = {u.key for u in model.unknowns if u.role in ("common", "scatter")}
     of_show = it.ask(None).question
@@ -135,25 +113,51 @@ def test_weights_follow_a_likelihood() -> None:
 
 def test_missing_kit_data_is_a_finding_and_no_answer(tmp_path: Path) -> None:
     it = lawn(tmp_path, KIT.replace("internal_ohm = { min = 0.2, typical = 0.5, max = 1.2 }\n", ""))
-    with pytest.raises(InputError) as caught:
-        it.ask()
-    assert {f.code for f in caught.value.findings} == {"KIT001"}
-    assert "internal_ohm" in caught.value.findings[0].message
+    found = findings_of(it.ask)
+    assert {f.code for f in found} == {"KIT001"}
+    assert "internal_ohm" in found[0].message
 
 
 def test_another_file_of_the_same_kit_is_refused(plain: Lawn) -> None:
-    with pytest.raises(InputError, match="1 problem") as caught:
-        ask_show(plain.record, plain.assessment, [("lawn", "0" * 64)], 0, None, None)
-    assert "not the file that the record has" in caught.value.findings[0].message
+    [found] = findings_of(
+        ask_show, plain.record, plain.assessment, [("lawn", "0" * 64)], 0, None, None
+    )
+    assert "not the file that the record has" in found.message
 
 
 def test_bands_must_be_read_alike(tmp_path: Path) -> None:
     show = SHOW.replace("[[box]]", "[scatter]\nband_sigma = 2\n\n[[box]]")
-    with pytest.raises(InputError) as caught:
-        lawn(tmp_path, show=show).ask()
-    assert "band_sigma 2, the record with 3" in caught.value.findings[0].message
+    [found] = findings_of(lawn(tmp_path, show=show).ask)
+    assert "band_sigma 2, the record with 3" in found.message
     both = RECORD + "[scatter]\nband_sigma = 2\n"
     assert lawn(tmp_path, record=both, show=show).ask().question.keys
+
+
+def test_samples_of_a_kit_are_left_out_as_a_record_leaves_them_out(tmp_path: Path) -> None:
+    """What trials told is counted in the record's independent unknowns; that is said."""
+    rng = np.random.default_rng(1)
+    a = rng.standard_normal(200)
+    rows = "\n".join(f"{0.0842 * np.exp(0.02 * x):.6g},{0.5 * np.exp(0.2 * x):.6g}" for x in a)
+    heads = "cable/reel/ohm_per_m,box/brick/supply.internal_ohm\n"
+    (tmp_path / "lawn.samples.csv").write_text(f"{heads}{rows}\n", encoding="utf-8")
+    kit = KIT.replace('title = "Lawn"\n', 'title = "Lawn"\nsamples = "lawn.samples.csv"\n')
+    it = lawn(tmp_path, kit, record=with_trials(RECORD, TRIAL))
+    assert it.assessment.layout.catalogue.samples
+    asked = it.ask(None)
+    question = asked.question
+    assert isinstance(question, ShowQuestion)
+    record = compile_record(it.record)
+    trial = record.trials[0].plan.quantities
+    show = question.plan.quantities
+    assert show.mixed.size == 0
+    for key in ("drum/lawn:reel", "batch/lawn:lance/threshold"):
+        weights = []
+        for q in (trial, show):
+            common = [n.key for n in q.latents].index(key)
+            weights.append(float(q.common_weight[q.common == common][0]))
+        assert weights[0] == weights[1]
+    assert any("Kit lawn has samples" in r for r in asked.remarks)
+    assert any("Kit lawn has samples" in a for a in assumptions(record))
 
 
 def test_an_igniter_that_the_cue_does_not_mean_is_refused(tmp_path: Path) -> None:
@@ -161,15 +165,14 @@ def test_an_igniter_that_the_cue_does_not_mean_is_refused(tmp_path: Path) -> Non
         "[[cue]]", '[[igniter]]\nid = "other"\nat = "far/2"\nclass = "lance"\n\n[[cue]]'
     )
     it = lawn(tmp_path, show=show)
-    with pytest.raises(InputError) as caught:
-        it.ask(igniter=1)
-    assert "does not mean to light 'other'" in caught.value.findings[0].message
+    [found] = findings_of(it.ask, igniter=1)
+    assert "does not mean to light 'other'" in found.message
 
 
 def test_an_unknown_batch_is_said(tmp_path: Path) -> None:
     it = lawn(
         tmp_path,
-        record=RECORD.replace("trial = []\n", "") + TRIAL,
+        record=with_trials(RECORD, TRIAL),
         show=SHOW.replace('class = "lance"', 'class = "lance"\nbatch = "spring"'),
     )
     asked = it.ask()
@@ -179,11 +182,9 @@ def test_an_unknown_batch_is_said(tmp_path: Path) -> None:
 
 
 def test_shot_that_does_not_fire_the_igniter(tmp_path: Path) -> None:
-    more = '[[trial.shot]]\nfire = "b/1/2"\npulse_s = 1.0\n'
-    it = lawn(tmp_path, record=RECORD.replace("trial = []\n", "") + TRIAL + more)
-    with pytest.raises(InputError) as caught:
-        ask_bench(it.record, 0, 1, "x", None)
-    assert "does not fire 'x'" in caught.value.findings[0].message
+    it = lawn(tmp_path, record=with_trials(RECORD, TRIAL, shot("b/1/2", 1.0)))
+    [found] = findings_of(ask_bench, it.record, 0, 1, "x", None)
+    assert "does not fire 'x'" in found.message
 
 
 def test_covering_keeps_what_is_there() -> None:

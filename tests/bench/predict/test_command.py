@@ -2,25 +2,17 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import pytest
 
 from bridgewire.report.plain_text import columns
-from tests.bench.design.lawn import KIT, RECORD, SHOW
-from tests.bench.design.test_question import TRIAL
-from tests.bench.predict.test_prediction import CLASS, HEAD
+from tests.bench.design.lawn import RECORD, SEEN, SHOW, TRIAL
+from tests.bench.predict.taught import CLASS, write_files
+from tests.bench.setups import valid, with_trials
 from tests.cli.running import run_command
 
 HOSTILE = "<script>alert(1)<script> =1+1 ünï 灯"
-
-
-def _files(folder: Path, entries: str = CLASS, show: str = SHOW) -> str:
-    (folder / "lawn.toml").write_text(KIT, encoding="utf-8")
-    (folder / "taught.toml").write_text(HEAD + entries, encoding="utf-8")
-    (folder / "show.toml").write_text(show, encoding="utf-8")
-    return str(folder / "show.toml")
 
 
 def _run(folder: Path, *more: str) -> tuple[int, str, str]:
@@ -31,7 +23,7 @@ def _run(folder: Path, *more: str) -> tuple[int, str, str]:
 
 
 def test_better(tmp_path: Path) -> None:
-    _files(tmp_path)
+    write_files(tmp_path)
     code, out, err = _run(tmp_path, "--kit", "taught", "--draws", "500")
     assert code == 0, err
     assert "go, x: marginal -> sure" in out
@@ -43,7 +35,7 @@ def test_better(tmp_path: Path) -> None:
 
 
 def test_worse_is_exit_code_1(tmp_path: Path) -> None:
-    _files(
+    write_files(
         tmp_path,
         CLASS.replace("min = 0.8, typical = 0.85, max = 0.9", "min = 3, typical = 4, max = 5"),
     )
@@ -54,10 +46,10 @@ def test_worse_is_exit_code_1(tmp_path: Path) -> None:
 
 
 def test_json(tmp_path: Path) -> None:
-    _files(tmp_path, show=SHOW.replace('id = "x"', f'id = "{HOSTILE}"'))
+    write_files(tmp_path, show=SHOW.replace('id = "x"', f'id = "{HOSTILE}"'))
     code, out, err = _run(tmp_path, "--kit", "taught", "--draws", "0", "--format", "json")
     assert code == 0, err
-    data = json.loads(out)
+    data = valid(out, "bench-predict")
     [one] = data["igniters"]
     assert (one["before"]["verdict"], one["after"]["verdict"]) == ("marginal", "sure")
     assert one["before"]["light_s"]["never"]
@@ -67,8 +59,24 @@ def test_json(tmp_path: Path) -> None:
     assert one["igniter"].startswith("<script>")
 
 
+def test_json_with_odds_and_findings_is_of_the_schema(tmp_path: Path) -> None:
+    show = SHOW.replace("[[box]]", "[requirements]\nreliability = 0.999\n\n[[box]]", 1)
+    worse = CLASS.replace("min = 0.8, typical = 0.85, max = 0.9", "min = 3, typical = 4, max = 5")
+    write_files(tmp_path, worse, show)
+    code, out, err = _run(tmp_path, "--kit", "taught", "--draws", "500", "--format", "json")
+    assert code == 1, err
+    data = valid(out, "bench-predict")
+    assert data["program"]["name"] == "bridgewire"
+    assert any("no permission to fire" in c for c in data["cautions"])
+    assert (data["got_worse"], data["falls_short"]) == (True, True)
+    assert data["new_findings"]
+    assert data["igniters"][0]["after"]["light_s"]["never"]
+    assert data["igniters"][0]["unlit_reasons"][0]["unlit_alone"] > 0.9
+    assert data["no_unlit"]["after"]["high"] < 0.1
+
+
 def test_hostile_titles_stay_off_the_terminal(tmp_path: Path) -> None:
-    _files(tmp_path, show=SHOW.replace('"Far end"', r'"Far \u001b[31m \u202e end"'))
+    write_files(tmp_path, show=SHOW.replace('"Far end"', r'"Far \u001b[31m \u202e end"'))
     code, out, err = _run(tmp_path, "--kit", "taught", "--draws", "0")
     assert code == 0, err
     assert "\x1b" not in out
@@ -77,10 +85,9 @@ def test_hostile_titles_stay_off_the_terminal(tmp_path: Path) -> None:
 
 
 def test_of_a_record(tmp_path: Path) -> None:
-    _files(tmp_path)
-    seen = '[[trial.shot.seen]]\nigniter = "x"\nlit = true\ntime_s = 0.6\n'
+    write_files(tmp_path)
     record = tmp_path / "record.toml"
-    record.write_text(RECORD.replace("trial = []\n", "") + TRIAL + seen, encoding="utf-8")
+    record.write_text(with_trials(RECORD, TRIAL, SEEN), encoding="utf-8")
     code, out, err = _run(
         tmp_path,
         "--record",
@@ -110,7 +117,7 @@ def test_of_a_record(tmp_path: Path) -> None:
     ],
 )
 def test_bad_usage(tmp_path: Path, more: tuple[str, ...], said: str) -> None:
-    _files(tmp_path)
+    write_files(tmp_path)
     code, out, err = _run(tmp_path, *more)
     assert code == 2
     assert said in err
@@ -119,7 +126,7 @@ def test_bad_usage(tmp_path: Path, more: tuple[str, ...], said: str) -> None:
 
 
 def test_record_without_shots(tmp_path: Path) -> None:
-    _files(tmp_path)
+    write_files(tmp_path)
     record = tmp_path / "record.toml"
     record.write_text(RECORD, encoding="utf-8")
     code, _, err = _run(tmp_path, "--record", str(record))
@@ -128,7 +135,7 @@ def test_record_without_shots(tmp_path: Path) -> None:
 
 
 def test_the_show_is_not_overwritten(tmp_path: Path) -> None:
-    show = _files(tmp_path)
+    show = str(write_files(tmp_path))
     code, _, err = _run(tmp_path, "--kit", "taught", "--output", show)
     assert code == 2
     assert "cannot write" in err

@@ -15,44 +15,22 @@ from bridgewire.bench.kit_changes import (
     mixed_kit,
     show_with_kit,
 )
-from bridgewire.bench.prediction import Prediction, Side, predict
+from bridgewire.bench.predict import predict
+from bridgewire.bench.prediction import Prediction, Side
 from bridgewire.circuit.catalogue import Catalogue
 from bridgewire.circuit.resolve import resolve
 from bridgewire.kits.discovery import find_kits, kit_folders
+from bridgewire.model.band import Band
 from bridgewire.timeline.assess import assess
 from bridgewire.timeline.outcomes import Verdict
 from tests.bench.design.lawn import KIT, SHOW
-
-CLASS = """
-[[igniter_class]]
-id = "lance"
-extends = "lawn:lance"
-threshold_A = { min = 0.8, typical = 0.85, max = 0.9 }
-tau_s = { min = 2.5, typical = 2.7, max = 2.9 }
-"""
-CABLE = """
-[[cable]]
-id = "reel"
-extends = "lawn:reel"
-ohm_per_m = { min = 0.09, typical = 0.091, max = 0.092 }
-"""
-SUPPLY = """
-[[box]]
-id = "brick"
-extends = "lawn:brick"
-[box.supply]
-internal_ohm = { min = 0.45, typical = 0.5, max = 0.55 }
-"""
-HEAD = 'format = 1\nid = "taught"\ntitle = "Taught"\nextends = ["lawn"]\n'
+from tests.bench.predict.taught import CABLE, CLASS, SUPPLY, write_files
 
 
 def _predicted(
     folder: Path, entries: str, show: str = SHOW, kit: str = KIT, draws: int | None = None
 ) -> tuple[Prediction, Side, Side]:
-    for name, text in (("lawn", kit), ("taught", HEAD + entries)):
-        (folder / f"{name}.toml").write_text(text, encoding="utf-8")
-    file = folder / "show.toml"
-    file.write_text(show, encoding="utf-8")
+    file = write_files(folder, entries, show, kit)
     before = load_show(file, kit_dirs=[folder])
     folders: Sequence[Path] = kit_folders(file, [folder])
     taught = find_kits(["taught"], folders)["taught"].kit
@@ -108,7 +86,7 @@ def test_entries_are_weighed_one_at_a_time_and_left_out(tmp_path: Path) -> None:
 def test_all_entries_as_before_give_the_show_as_before(tmp_path: Path) -> None:
     found, before, after = _predicted(tmp_path, CLASS + CABLE + SUPPLY)
     kit = after.layout.catalogue.kits["taught"]
-    mixed = mixed_kit(kit, before.layout.catalogue, found.entries)
+    mixed = mixed_kit(kit, found.entries)
     kits = {**after.layout.catalogue.kits, "taught": mixed}
     layout, problems = resolve(after.layout.show, Catalogue(kits))
     assert not problems
@@ -164,6 +142,46 @@ def test_full_references_are_moved_too(tmp_path: Path) -> None:
     assert found.igniters[0].turned
 
 
+OTHER = (
+    'format = 1\nid = "other"\ntitle = "Other"\n[[cable]]\nid = "reel"\nmetal = "copper"\n'
+    'stranding = "solid"\nconductors = 2\ngauge_awg = 22\n'
+    "ohm_per_m = { min = 0.05, typical = 0.053, max = 0.06 }\nmax_length_m = 50\n"
+)
+
+
+def _with_other_kit(folder: Path, cable: str) -> tuple[Prediction, Side, Side]:
+    """A show with two kits that both have a cable `reel`, the one that is extended last."""
+    (folder / "other.toml").write_text(OTHER, encoding="utf-8")
+    show = SHOW.replace('kits = ["lawn"]', 'kits = ["other", "lawn"]')
+    assert show != SHOW
+    return _predicted(folder, CABLE, show.replace('cable = "reel"', f'cable = "{cable}"'))
+
+
+def test_an_entry_is_compared_with_the_one_that_the_show_used(tmp_path: Path) -> None:
+    """Not with one of the same id in another kit of the show."""
+    found, before, after = _with_other_kit(tmp_path, "lawn:reel")
+    [reel] = found.entries
+    [value] = reel.values
+    assert (value.key, value.before) == ("ohm_per_m", Band(0.075, 0.0842, 0.094))
+    mixed = mixed_kit(after.layout.catalogue.kits["taught"], found.entries)
+    assert mixed.cable[0].ohm_per_m == Band(0.075, 0.0842, 0.094)
+    assert not changed_entries(before.layout, mixed)
+
+
+def test_a_bare_reference_meant_the_first_kit_of_the_show(tmp_path: Path) -> None:
+    found, _, _ = _with_other_kit(tmp_path, "reel")
+    [reel] = found.entries
+    [gauge, per_m] = reel.values
+    assert (gauge.key, gauge.before, gauge.after) == ("gauge_awg", 22.0, 24.0)
+    assert per_m.before == Band(0.05, 0.053, 0.06)
+
+
+def test_a_reference_to_another_kit_is_not_moved_and_names_no_change(tmp_path: Path) -> None:
+    found, _, after = _with_other_kit(tmp_path, "other:reel")
+    assert after.layout.show.run[0].cable == "other:reel"
+    assert not found.entries
+
+
 def test_contacts_of_the_taught_kit_count(tmp_path: Path) -> None:
     """A plug that was taught is found by parts that are taken over."""
     plug = (
@@ -209,3 +227,14 @@ def test_changed_values_of_an_entry(tmp_path: Path) -> None:
     assert value.after == after.layout.catalogue.boxes.get("taught:brick").supply.internal_ohm  # type: ignore[union-attr]
     same = ChangedEntry("box", "brick", (evolve(value),))
     assert same == entry
+
+
+def test_a_value_that_the_kit_lacked_before_is_no_reason(tmp_path: Path) -> None:
+    """Without it nothing can be computed, so its part in the change cannot be told either."""
+    bare = KIT.replace("internal_ohm = { min = 0.2, typical = 0.5, max = 1.2 }\n", "")
+    assert bare != KIT
+    found, before, _ = _predicted(tmp_path, CLASS + SUPPLY, kit=bare, draws=500)
+    assert before.assessment.cues[0].meant[0].verdict is Verdict.UNKNOWN
+    [one] = found.igniters
+    assert one.after.verdict is Verdict.SURE
+    assert (one.reasons, one.dark_reasons) == ((), ())

@@ -8,17 +8,17 @@ from pathlib import Path
 import numpy as np
 
 from bridgewire.api import load_show
-from bridgewire.bench.circuits import MeterBench
-from bridgewire.bench.probe import Probe
-from bridgewire.bench.readings import ReadingsStudy, places_of, study_readings
+from bridgewire.bench.meter.expected import MeterBench
+from bridgewire.bench.meter.probe import Probe
+from bridgewire.bench.meter.readings import ReadingsStudy, places_of, study_readings
 from bridgewire.circuit.elements import Element
 from bridgewire.circuit.layout import WayKey
-from bridgewire.model.readings import Meter, Moment, Reading, Readings
+from bridgewire.model.readings import MeterAccuracy, Moment, Reading, Readings
 from bridgewire.timeline.assess import assess
 from bridgewire.timeline.outcomes import Assessment
 from tests.rules.case_files import KITS
 
-METER = Meter(0.5, 0.03)
+METER = MeterAccuracy(0.5, 0.03)
 
 POND = """\
 format = 1
@@ -171,7 +171,10 @@ def readings_of(
 
 
 def study(
-    assessment: Assessment, rows: Sequence[Reading], meter: Meter = METER, leads_ohm: float = 0.0
+    assessment: Assessment,
+    rows: Sequence[Reading],
+    meter: MeterAccuracy = METER,
+    leads_ohm: float = 0.0,
 ) -> ReadingsStudy:
     """Judge readings."""
     return study_readings(assessment, Readings("drawn.csv", "", tuple(rows)), meter, leads_ohm)

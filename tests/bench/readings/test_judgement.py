@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 
 from bridgewire.api import check
-from bridgewire.bench.probe import BOX
-from bridgewire.model.readings import Meter, Moment, Reading
+from bridgewire.bench.meter.probe import BOX
+from bridgewire.model.readings import MeterAccuracy, Moment, Reading
 from bridgewire.timeline.outcomes import Assessment
 from tests.bench.readings.shows import IGNITERS, POND, assessed, igniter, readings_of, study
 
 MIDWINTER = "examples/midwinter-small.toml"
-EXACT = Meter(0.0, 0.0)
+EXACT = MeterAccuracy(0.0, 0.0)
 
 
 def _midwinter() -> Assessment:
@@ -24,7 +24,11 @@ def _midwinter() -> Assessment:
 
 
 def _status(
-    ohm: float | None, *, meter: Meter = EXACT, moment: Moment = "before", lead: float | None = None
+    ohm: float | None,
+    *,
+    meter: MeterAccuracy = EXACT,
+    moment: Moment = "before",
+    lead: float | None = None,
 ) -> str:
     row = Reading(("heron-1", 1, 1), "west", moment, ohm, ohm is None, lead)
     return study(_midwinter(), [row], meter).judged[0].status
@@ -50,10 +54,10 @@ def test_bounds(ohm: float | None, status: str) -> None:
 
 
 def test_meter_error_is_given_to_the_circuit() -> None:
-    assert _status(2.0, meter=Meter(0.0, 0.1)) == "near the edge"
-    assert _status(2.02, meter=Meter(0.0, 0.1)) == "outside"
-    assert _status(2.0, meter=Meter(4.51, 0.0)) == "near the edge"
-    assert _status(2.0, meter=Meter(4.49, 0.0)) == "outside"
+    assert _status(2.0, meter=MeterAccuracy(0.0, 0.1)) == "near the edge"
+    assert _status(2.02, meter=MeterAccuracy(0.0, 0.1)) == "outside"
+    assert _status(2.0, meter=MeterAccuracy(4.51, 0.0)) == "near the edge"
+    assert _status(2.0, meter=MeterAccuracy(4.49, 0.0)) == "outside"
 
 
 def test_leads_are_taken_off() -> None:
@@ -92,7 +96,7 @@ def test_good_circuits_are_never_called_off(seed: int, tmp_path: Path) -> None:
     """Any values within the tolerances, with any meter error within its limits."""
     a = assessed(POND + IGNITERS, tmp_path)
     rng = np.random.default_rng(seed)
-    meter = Meter(1.0, 0.05)
+    meter = MeterAccuracy(1.0, 0.05)
     for _ in range(25):
         rows = []
         for r in readings_of(a, rng, extreme=True):
@@ -110,7 +114,7 @@ def test_missing_one_of_many_can_hide(tmp_path: Path) -> None:
     many = POND + igniter("far/1", "generic:bridge-a", 'count = 5\nconnection = "parallel"\n')
     a = assessed(many, tmp_path)
     row = readings_of(a, np.random.default_rng(1), [(("teal-1", 1, 1), BOX)])
-    assert study(a, row, Meter(1.0, 0.1)).judged[0].hides == ("far 1",)
+    assert study(a, row, MeterAccuracy(1.0, 0.1)).judged[0].hides == ("far 1",)
 
 
 def test_one_of_two_does_not_hide(tmp_path: Path) -> None:

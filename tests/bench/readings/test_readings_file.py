@@ -157,6 +157,33 @@ def test_decimal_comma_without_quotes_is_explained(tmp_path: Path) -> None:
     assert "semicolons" in one.remedy
 
 
+@pytest.mark.parametrize("cells", ["2,5,,1.5,1.9,", "2,05", "12,3,remark"])
+def test_a_decimal_comma_is_not_taken_for_the_leads(cells: str, tmp_path: Path) -> None:
+    head = "circuit,place,reading_ohm,lead_ohm,low_ohm,high_ohm,remark\n"
+    text = f"{head}heron-1/1/1,west,{cells}\n"
+    line, column, message = _one_wrong(text, tmp_path)
+    assert (line, column) == (2, 18)
+    assert "decimal comma" in message
+
+
+def test_a_decimal_comma_is_not_taken_for_the_remark(tmp_path: Path) -> None:
+    text = "circuit,place,reading_ohm,remark\nheron-1/1/1,west,2,5,\n"
+    assert "decimal comma" in _one_wrong(text, tmp_path)[2]
+    assert len(_read(text.replace("2,5,", "2,5"), tmp_path)) == 1  # a remark of "5"
+
+
+@pytest.mark.parametrize("cells", ["2.0,5", "2,0.5", "2,0", "2,", "OL,"])
+def test_leads_of_their_own_stay_leads(cells: str, tmp_path: Path) -> None:
+    head = "circuit,place,reading_ohm,lead_ohm\n"
+    assert len(_read(f"{head}heron-1/1/1,west,{cells}\n", tmp_path)) == 1
+
+
+def test_a_table_of_another_sort_is_not_told_of_each_column(tmp_path: Path) -> None:
+    found = _wrong("box,output,way,place,before_min_ohm\n", tmp_path)
+    assert len(found) == 2
+    assert all("is missing" in message for _, _, message in found)
+
+
 @pytest.mark.parametrize(
     ("raw", "code"),
     [

@@ -7,13 +7,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from bridgewire.bench.forward import carried, compile_record
+from bridgewire.bench.compile_record import compile_record
 from bridgewire.bench.record_notes import assumptions, observations
 from bridgewire.bench.wiring import load_record, record_path, show_of
 from bridgewire.diagnostics import Finding, format_path
 from bridgewire.documents.loader import load_bench, load_kit, load_show
 from bridgewire.errors import InputError
 from bridgewire.report.bench_record_text import bench_record_text
+from tests.bench.setups import findings_of, fresh, seen, shot, wiring
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
 EXAMPLE = EXAMPLES / "bench-evening" / "record.toml"
@@ -26,53 +27,25 @@ kits = ["harrowmere", "generic"]
 time_tol_s = 0.1
 resistance_tol_ohm = 0.05
 """
-WIRING = """
-[[bench]]
-id = "chain"
-[[bench.box]]
-id = "heron-1"
-kind = "heron"
-[[bench.strip]]
-id = "a"
-kind = "jetty-strip-8"
-[[bench.run]]
-from = "heron-1/1"
-to = "a"
-cable = "shore-cable"
-length_m = 20
-"""
-TRIAL = """
-[[trial]]
-id = "1"
-bench = "chain"
-[[trial.igniter]]
-id = "near"
-at = "a/1"
-class = "clip-on-short"
-[[trial.igniter]]
-id = "next"
-at = "a/1"
-class = "clip-on-short"
-[[trial.shot]]
-fire = "heron-1/1/1"
-pulse_s = 0.5
-"""
+WIRING = '\n[[bench]]\nid = "chain"\n' + wiring(
+    "bench", ("heron-1", "heron"), ("a", "jetty-strip-8"), "shore-cable", 20
+)
+TRIAL = (
+    '\n[[trial]]\nid = "1"\nbench = "chain"\n'
+    + fresh("near", "a/1", "clip-on-short")
+    + fresh("next", "a/1", "clip-on-short")
+    + shot("heron-1/1/1", 0.5)
+)
 
 
-def record_file(tmp_path: Path, body: str, head: str = HEAD, wiring: str = WIRING) -> Path:
+def record_file(tmp_path: Path, body: str, head: str = HEAD, bench: str = WIRING) -> Path:
     file = tmp_path / "record.toml"
-    file.write_text(head + wiring + body, encoding="utf-8")
+    file.write_text(head + bench + body, encoding="utf-8")
     return file
 
 
-def seen(*lines: str) -> str:
-    return "[[trial.shot.seen]]\n" + "\n".join(lines) + "\n"
-
-
 def problems(tmp_path: Path, body: str, **more: str) -> list[Finding]:
-    with pytest.raises(InputError) as caught:
-        load_record(record_file(tmp_path, body, **more))
-    return list(caught.value.findings)
+    return findings_of(load_record, record_file(tmp_path, body, **more))
 
 
 def test_the_example_loads() -> None:
@@ -129,7 +102,7 @@ def test_contradictions_are_found_at_their_place(tmp_path: Path, name: str) -> N
     assert all(f.location is not None and f.location.line > 20 for f in found)
 
 
-AGAIN = '[[trial.shot]]\nfire = "heron-1/1/1"\npulse_s = 0.5\n'
+AGAIN = shot("heron-1/1/1", 0.5)
 
 
 def test_a_spent_igniter_is_not_fresh(tmp_path: Path) -> None:
@@ -168,9 +141,9 @@ def test_all_problems_come_at_once(tmp_path: Path) -> None:
 
 
 def test_references_and_wiring_are_placed_in_the_record(tmp_path: Path) -> None:
-    wiring = WIRING.replace("shore-cable", "shore-cabel")
+    bench = WIRING.replace("shore-cable", "shore-cabel")
     body = TRIAL.replace('"clip-on-short"\n[[trial.shot]]', '"clip-on-shrot"\n[[trial.shot]]')
-    found = problems(tmp_path, body, wiring=wiring)
+    found = problems(tmp_path, body, bench=bench)
     assert {format_path(f.path) for f in found} == {
         "bench[0].run[0].cable",
         "trial[0].igniter[1].class",
@@ -267,8 +240,7 @@ def test_the_form_makes_shots_and_igniters(tmp_path: Path) -> None:
 
 
 def test_a_row_fills_an_entry_that_says_nothing(tmp_path: Path) -> None:
-    shot = '[[trial.shot]]\nfire = "heron-1/1/1"\npulse_s = 0.5\n'
-    empty = FORM_TRIALS + shot + seen('igniter = "near"')
+    empty = FORM_TRIALS + shot("heron-1/1/1", 0.5) + seen('igniter = "near"')
     (told,) = load_bench(form(tmp_path, ROW, body=empty))[0].trial[0].shot[0].seen
     assert (told.lit, told.order) == (True, 1)
     with pytest.raises(InputError) as caught:  # one that says something is not written over
@@ -277,6 +249,12 @@ def test_a_row_fills_an_entry_that_says_nothing(tmp_path: Path) -> None:
     twice = ROW + ROW.replace("yes", "no").replace(",1,0.2 to 0.4", ",,")
     with pytest.raises(InputError):
         load_bench(form(tmp_path, twice, body=empty))
+
+
+def test_blank_cells_at_the_end_of_a_row_are_passed_over(tmp_path: Path) -> None:
+    rows = ROW.replace("open,,", "closed,1.8,8,")
+    (told,) = load_bench(form(tmp_path, rows))[0].trial[0].shot[0].seen
+    assert (told.reading_ohm, told.remark) == (1.8, "8")
 
 
 def test_the_form_may_head_its_columns_run_and_step(tmp_path: Path) -> None:
@@ -288,8 +266,8 @@ def test_the_form_with_commas(tmp_path: Path) -> None:
     body = FORM_TRIALS.replace('"evening.csv"', '"evening.csv"\ndelimiter = ";"\ndecimal = ","')
     rows = ROW.replace(",", ";").replace("0.", "0,").replace("21.2", "21,2")
     headings = HEADINGS.replace(",", ";")
-    shot = load_bench(form(tmp_path, rows, headings, body))[0].trial[0].shot[0]
-    assert shot.pulse_s == 0.5
+    (read,) = load_bench(form(tmp_path, rows, headings, body))[0].trial[0].shot
+    assert read.pulse_s == 0.5
 
 
 BAD_ROWS = {
@@ -312,6 +290,8 @@ BAD_ROWS = {
     "unclosed quote": (ROW + '1,2,"near', "DOC002", "quote"),
     "odd state": (ROW.replace("open", "melted"), "DOC007", "not one of the choices"),
     "huge": (ROW.replace("21.2", "1e400"), "DOC007", ""),
+    "more cells": (ROW.replace("open,,", "open,,,note"), "DOC002", "more cells"),
+    "decimal comma": (ROW.replace("open,,", "open,1,8,"), "DOC002", "decimal comma"),
 }
 
 
@@ -385,16 +365,6 @@ def test_short_pulses_add_up_and_a_long_one_reaches_further() -> None:
     assert reach[0] < reach[1]
     clad = int(typical[5].lit[0, 0].sum())
     assert clad < reach[0]
-
-
-def test_carried_over_to_another_record() -> None:
-    model = compile_record(load_record(EXAMPLE))
-    fresh = np.zeros((3, model.size))
-    key = "drum/harrowmere:shore-cable"
-    out = carried(model, [key, "not/there"], np.array([[1.0, 9], [2.0, 9], [3.0, 9]]), fresh)
-    place = [u.key for u in model.unknowns].index(key)
-    assert out[:, place].tolist() == [1.0, 2.0, 3.0]
-    assert np.delete(out, place, axis=1).max() == 0.0
 
 
 def test_a_trial_without_a_shot_is_refused(tmp_path: Path) -> None:

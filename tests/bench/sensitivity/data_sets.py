@@ -10,7 +10,7 @@ from attrs import frozen
 
 from bridgewire.bench.sensitivity.approximate import level_from_covariance
 from bridgewire.bench.sensitivity.fit import Fit, fit
-from bridgewire.bench.sensitivity.links import LINKS
+from bridgewire.bench.sensitivity.links import LINKS, Link
 from bridgewire.bench.sensitivity.misfit import misfit
 from bridgewire.bench.sensitivity.trials import Trials, from_groups, from_scale, from_shots
 
@@ -55,6 +55,13 @@ def trials_of(name: str) -> Trials:
     return from_shots(data["level"], data["lit"])
 
 
+def fitted(name: str, link: Link, scale: str = "linear") -> Fit:
+    """The curve of a set, which has one."""
+    found = fit(trials_of(name), link, scale)
+    assert isinstance(found, Fit)
+    return found
+
+
 def printed_values() -> list[Printed]:
     """Every printed value of every set."""
     return [
@@ -75,8 +82,7 @@ def printed_values() -> list[Printed]:
 
 def computed(printed: Printed) -> tuple[float, ...]:
     """Our values for a printed one."""
-    found = fit(trials_of(printed.name), LINKS[printed.link], printed.scale)
-    assert isinstance(found, Fit)
+    found = fitted(printed.name, LINKS[printed.link], printed.scale)
     kind, _, share = printed.quantity.partition(":")
     tests = misfit(found)
     plain = {

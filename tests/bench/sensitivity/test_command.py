@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import json
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 from xml.etree import ElementTree
 
 import pytest
@@ -17,6 +17,7 @@ from bridgewire.bench.sensitivity.reading import read_trial_files
 from bridgewire.bench.sensitivity.sequential import guess_from_levels, next_level
 from bridgewire.cli.main import run
 from bridgewire.report.plain_text import columns
+from tests.bench import setups
 from tests.bench.sensitivity.data_sets import SETS
 from tests.cli.running import environment, run_command
 
@@ -24,6 +25,11 @@ EXAMPLES = Path(__file__).parents[3] / "examples" / "go-no-go"
 FULL = str(EXAMPLES / "lantern-match.csv")
 EARLY = str(EXAMPLES / "lantern-match-first-day.csv")
 STEPS = str(EXAMPLES / "lantern-match-up-and-down.csv")
+
+
+def valid(text: str) -> dict[str, Any]:
+    """JSON of the command, held against its schema."""
+    return setups.valid(text, "bench-sensitivity")
 
 
 def output(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
@@ -108,7 +114,7 @@ def test_separable_shots_get_a_bound_and_a_reason(capsys: pytest.CaptureFixture[
     assert "No middle, spread, all-fire or no-fire level is given." in text
     for part in ("mu ", "sigma", "half light at", "best guess"):
         assert part not in text
-    data = json.loads(output(capsys, EARLY, "--format", "json"))["trials"][0]
+    data = valid(output(capsys, EARLY, "--format", "json"))["trials"][0]
     assert data["no_fit"]["reason"] == "separated"
     assert (data["no_fit"]["none_lit_up_to"], data["no_fit"]["all_lit_from"]) == (0.345, 0.365)
     assert (data["curve"], data["all_fire"], data["no_fire"]) == (None, None, None)
@@ -137,9 +143,7 @@ def test_every_reason_is_told_in_words(
 
 
 def test_json_says_what_the_functions_say(capsys: pytest.CaptureFixture[str]) -> None:
-    data = json.loads(
-        output(capsys, FULL, "--format", "json", "--link", "logit", "--scale", "linear")
-    )
+    data = valid(output(capsys, FULL, "--format", "json", "--link", "logit", "--scale", "linear"))
     assert (data["kind"], data["method"], data["format"]) == ("sensitivity", "fit", 1)
     trial = data["trials"][0]
     read = read_trial_files([FULL])[0]
@@ -158,7 +162,7 @@ def test_open_bounds_are_null_and_told(tmp_path: Path, capsys: pytest.CaptureFix
     data = SETS["fatigue-951"]
     rows = zip(data["level"], data["lit"], strict=True)
     file = written(tmp_path, "level_kPa,result\n" + "".join(f"{x},{y}\n" for x, y in rows))
-    trial = json.loads(output(capsys, file, "--format", "json"))["trials"][0]
+    trial = valid(output(capsys, file, "--format", "json"))["trials"][0]
     assert trial["all_fire"]["bound"] is None
     assert trial["curve"]["shares"][1]["profile_low"] is None
     assert trial["curve"]["level_matters"] is False
@@ -188,12 +192,12 @@ def test_up_and_down(capsys: pytest.CaptureFixture[str]) -> None:
     # by hand: 19 lit, lowest at 0.36 A, steps of 0.02 A, A = 22
     assert f"half light at {0.36 + 0.02 * (22 / 19 - 0.5):.4f} A (Dixon and Mood)" in text
     assert "Standard errors are not given" in text
-    data = json.loads(output(capsys, *arguments, "--format", "json"))["trials"][0]
+    data = valid(output(capsys, *arguments, "--format", "json"))["trials"][0]
     assert data["dixon_mood"]["standard_errors"] is None
     assert data["dixon_mood"]["N"] == 19
     text = " ".join(output(capsys, FULL, "--method", "up-and-down").split())
     assert "the formulas do not apply" in text
-    data = json.loads(output(capsys, FULL, "--method", "up-and-down", "--format", "json"))
+    data = valid(output(capsys, FULL, "--method", "up-and-down", "--format", "json"))
     assert data["trials"][0]["dixon_mood"] is None
     assert data["trials"][0]["does_not_apply"]
 
@@ -208,7 +212,7 @@ def test_next(capsys: pytest.CaptureFixture[str]) -> None:
     ).level
     assert f"Next level: {level:.4f} A" in text
     assert "stage overlap" in text
-    data = json.loads(output(capsys, *arguments, "--format", "json"))["trials"][0]
+    data = valid(output(capsys, *arguments, "--format", "json"))["trials"][0]
     assert data["next_level"] == level
     assert data["stage"] == "overlap"
 
@@ -242,7 +246,8 @@ def test_problems_of_all_files_with_their_places(
         ([FULL, "--method", "next"], "--guess"),
         ([FULL, "--guess", "1", "2"], "--method next"),
         ([FULL, "--method", "next", "--guess", "2", "1"], "above the low end"),
-        ([FULL, "--method", "next", "--guess", "nan", "1"], "finite"),
+        ([FULL, "--method", "next", "--guess", "nan", "1"], "not a number"),
+        ([FULL, "--confidence", "nan"], "not a number"),
         ([FULL, "--method", "next", "--guess", "-1", "1"], "above 0"),
         ([FULL, "--method", "next", "--guess", "1", "2", "--guess-spread", "-1"], "above 0"),
         ([FULL, "--confidence", "0.5"], "0.5"),
@@ -278,6 +283,14 @@ def test_output_and_plot_go_to_files(tmp_path: Path, capsys: pytest.CaptureFixtu
     assert len(circles) == 21
 
 
+@pytest.mark.parametrize("option", ["--output", "--plot"])
+def test_trials_are_not_overwritten(option: str, tmp_path: Path) -> None:
+    text = Path(FULL).read_text(encoding="utf-8")
+    file = written(tmp_path, text, "trial.svg")
+    assert run(["bench", "sensitivity", file, option, file]) == 2
+    assert Path(file).read_text(encoding="utf-8") == text
+
+
 @pytest.mark.parametrize("scale", ["log", "linear"])
 def test_a_plot_without_a_curve_says_so(
     scale: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
@@ -299,4 +312,4 @@ def test_a_hostile_name_does_nothing(tmp_path: Path, capsys: pytest.CaptureFixtu
     svg = plot.read_text(encoding="utf-8")
     ElementTree.fromstring(svg)
     assert "<script>" not in svg
-    json.loads(output(capsys, file, "--format", "json"))
+    valid(output(capsys, file, "--format", "json"))

@@ -21,7 +21,7 @@ from bridgewire.bench.sensitivity.profile import (
 )
 from bridgewire.bench.sensitivity.trials import from_groups, from_shots
 from tests.agreements import Agreement
-from tests.bench.sensitivity.data_sets import trials_of
+from tests.bench.sensitivity.data_sets import fitted
 
 PROFILE = Agreement(
     "profile-likelihood",
@@ -32,12 +32,6 @@ PROFILE = Agreement(
     package="scipy",
 )
 EVERY_LINK = pytest.mark.parametrize("link", LINKS.values(), ids=list(LINKS))
-
-
-def fitted(name: str, link: Link, scale: str = "linear") -> Fit:
-    found = fit(trials_of(name), link, scale)
-    assert isinstance(found, Fit)
-    return found
 
 
 @pytest.mark.parametrize(

@@ -4,15 +4,23 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from bridgewire.bench.sensitivity.approximate import level_from_covariance
 from bridgewire.bench.sensitivity.fit import Fit, fit
-from bridgewire.bench.sensitivity.links import LINKS, LOGIT, PROBIT, Link
+from bridgewire.bench.sensitivity.links import LINKS, LOGIT, PROBIT
 from bridgewire.bench.sensitivity.misfit import misfit
 from bridgewire.bench.sensitivity.newton import maximise
 from bridgewire.bench.sensitivity.trials import from_groups, from_shots
 from tests.agreements import Agreement
-from tests.bench.sensitivity.data_sets import SETS, Printed, computed, printed_values, trials_of
+from tests.bench.sensitivity.data_sets import (
+    SETS,
+    Printed,
+    computed,
+    fitted,
+    printed_values,
+    trials_of,
+)
 
 PRINTED = printed_values()
 DIGITS = Agreement(
@@ -23,12 +31,6 @@ DIGITS = Agreement(
     unit="of the tolerance: half of the last printed digit, wider where a set's file says why",
     differences="Papers stop early, misprint or round; each case is a test of its own.",
 )
-
-
-def fitted(name: str, link: Link, scale: str = "linear") -> Fit:
-    found = fit(trials_of(name), link, scale)
-    assert isinstance(found, Fit)
-    return found
 
 
 @pytest.mark.parametrize("printed", PRINTED, ids=[p.id for p in PRINTED])
@@ -108,7 +110,9 @@ def test_two_curves_with_one_slope() -> None:
     assert female == pytest.approx(-3.473155, abs=5e-7)
     assert male == pytest.approx(-2.372412, abs=5e-7)
     assert slope == pytest.approx(1.064214, abs=5e-7)
-    covariance = np.linalg.inv(found.expected)[np.ix_([0, 2], [0, 2])]
+    covariance: NDArray[np.float64] = np.asarray(
+        np.linalg.inv(found.expected)[np.ix_([0, 2], [0, 2])], dtype=np.float64
+    )
     printed = {0.25: (2.231265, 0.2499089), 0.5: (3.263587, 0.229754), 0.75: (4.295910, 0.274687)}
     for p, (value, se) in printed.items():
         near = level_from_covariance(female, slope, covariance, LOGIT.quantile(p))

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from bridgewire.bench.sensitivity.reading import UNITS, TrialFile, read_trial_files
+from bridgewire.bench.sensitivity.reading import TrialFile, read_trial_files
+from bridgewire.bench.sensitivity.trial_table import UNITS
 from bridgewire.errors import InputError
 
 

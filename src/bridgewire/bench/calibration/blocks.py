@@ -11,7 +11,7 @@ from collections import defaultdict
 import numpy as np
 from attrs import frozen
 
-from bridgewire.bench.forward import BenchModel, unknown_numbers
+from bridgewire.bench.forward import BenchModel
 from bridgewire.bench.latents import SCATTER_LOG_SD
 from bridgewire.physics.network import Bools, Floats, Ints
 
@@ -132,7 +132,6 @@ def _wiring(model: BenchModel) -> tuple[Group, ...]:
 
 
 def _centred(model: BenchModel) -> tuple[Centred, ...]:
-    numbers = unknown_numbers(model)
     own: dict[tuple[int, int], dict[int, tuple[float, float]]] = defaultdict(dict)
     for trial in model.trials:
         q = trial.plan.quantities
@@ -148,7 +147,6 @@ def _centred(model: BenchModel) -> tuple[Centred, ...]:
                 continue
             key = int(trial.columns[c]), int(trial.spread[o])
             own[key][int(trial.columns[o])] = (wc, wo)
-    del numbers
     out: list[Centred] = []
     for (mean, scatter), columns in own.items():
         wc, wo = next(iter(columns.values()))

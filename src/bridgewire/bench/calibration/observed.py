@@ -34,13 +34,14 @@ from bridgewire.model.bench import BenchRecord, Seen, Trial
 from bridgewire.physics.network import Bools, Floats, Ints
 
 GO_LOG_SD = 0.01
-"""How soft the edges between lit and dark, and between open and closed, are."""
+"""How soft the edges between lit and dark, and between open and closed, are: standard deviation of
+the logarithm of the current (common practice, no source)."""
 SLIP = 0.002
-"""Probability that an entry is a slip of the pen."""
+"""Probability that an entry is a slip of the pen (common practice, no source)."""
 TOGETHER_S = 0.1
-"""Where the record states no `together_s`."""
+"""Where the record states no `together_s` (common practice, no source)."""
 SOFT_PART = 0.05
-"""How soft the ends of an interval are, as a part of its width."""
+"""How soft the ends of an interval are, as a part of its width (common practice, no source)."""
 GONE = ("open", "shorted", "residual")
 BEFORE, TOGETHER, AFTER, NOTHING = 0, 1, 2, 3
 """How the second igniter of a pair stands to the first: later, together, earlier, not known."""
@@ -155,14 +156,14 @@ def _trial_data(model: BenchModel, trial: Trial, built: TrialModel) -> TrialData
     data = _empty(size, len(pairs_of(count)), trial, record, readings=shots + 1)
     lit_before = np.zeros(count, dtype=bool)
     gone_before = np.zeros(count, dtype=bool)
-    computed = np.array([c >= 0 for c, _ in built.bridge_of], dtype=bool)
+    fired = built.fired
     for reading in trial.reading:
         i = names[reading.igniter]
-        _note_ohm(data, record, model.sigmas, 0, i, reading.reading_ohm, computed[i])
+        _note_ohm(data, record, model.sigmas, 0, i, reading.reading_ohm, fired[i])
     for s, shot in enumerate(trial.shot):
         for seen in shot.seen:
             i = names[seen.igniter]
-            if not computed[i]:
+            if not fired[i]:
                 continue
             if seen.lit is not None and not lit_before[i]:
                 data.lit[0, s, i], data.lit_known[0, s, i] = seen.lit, True
@@ -266,7 +267,7 @@ def log_likelihood(outcome: TrialOutcome, data: TrialData, soft: float = GO_LOG_
 
     Notes
     -----
-    References: the observation model stands at the head of this module.
+    The observation model stands at the head of this module.
     """
     from scipy.special import ndtr
 

@@ -53,10 +53,10 @@ class Parameter:
         Of the typical value.
     table, kit, id, key, unit : str
         Where it stands in kit profiles, as in ``[[cable]]``, ``ohm_per_m``.
-    share_unknown : int
-        Of how widely single ones scatter; -1 where that is not learned.
     prior : Band or None
-        What the kit says.
+        What the kit says; None for a value that follows from a data sheet.
+    scatter : int
+        Unknown of how widely single ones scatter; -1 where that is not learned.
     """
 
     unknown: int
@@ -70,8 +70,9 @@ class Parameter:
     straight: bool
     """Whether it scatters on a straight scale; else on a logarithmic one."""
     weight: float
-    """Of the common unknown."""
+    """Of the common unknown: root of its share of the variance."""
     own_weight: float
+    """Of a single one's own."""
     _typical: float = field(repr=False)
     _up: float = field(repr=False)
     _down: float = field(repr=False)

@@ -84,7 +84,7 @@ def simulate_trial(
     trial, record = model.record.trial[number], model.record
     sets, shots, count = outcome.level.shape
     ends = shot_ends_s(trial)
-    fired = np.array([c >= 0 for c, _ in model.trials[number].bridge_of])
+    fired = model.trials[number].fired
     shape = outcome.level.shape
 
     def seen(level: Floats) -> Bools:

@@ -9,10 +9,8 @@ from attrs import frozen
 
 from bridgewire.bench.calibration.agreement import Agreement, check_agreement
 from bridgewire.bench.calibration.parameters import class_values
-from bridgewire.bench.calibration.posterior import Posterior, Progress, fit
+from bridgewire.bench.calibration.posterior import Posterior
 from bridgewire.bench.calibration.profile import Learned, learned_values
-from bridgewire.bench.calibration.tempering import Settings
-from bridgewire.bench.forward import BenchModel
 from bridgewire.bench.record_notes import assumptions
 from bridgewire.model.band import Band
 
@@ -47,13 +45,8 @@ class FitStudy:
 
     def cautions(self) -> Iterator[str]:
         """What to know before anything is built on this, one sentence each."""
-        found = self.posterior.diagnostics
-        if not found.good:
-            yield (
-                f"The draws have not settled (R-hat {found.r_hat:.2f} of {found.r_hat_of}, "
-                f"{found.effective:.0f} effective draws): run again with more --effort, and do not "
-                "build on these figures."
-            )
+        if not self.posterior.diagnostics.good:
+            yield self.posterior.diagnostics.caution
         for v in self.learned:
             if abs(v.shift) > FAR:
                 yield (
@@ -67,35 +60,18 @@ class FitStudy:
         )
 
 
-def study_record(
-    model: BenchModel,
-    *,
-    seed: int = 1,
-    settings: Settings | None = None,
-    threads: int = 1,
-    progress: Progress | None = None,
-) -> FitStudy:
-    """Fit a record and hold every trial against the rest.
-
-    Parameters
-    ----------
-    model : BenchModel
-    seed : int
-    settings : Settings, optional
-    threads : int
-    progress : callable, optional
-
-    Returns
-    -------
-    FitStudy
-    """
-    posterior = fit(model, seed=seed, settings=settings, threads=threads, progress=progress)
+def study_of(posterior: Posterior) -> FitStudy:
+    """What a fitted record says; every trial is held against the rest."""
     return FitStudy(
-        posterior, learned_values(posterior), _classes(posterior), check_agreement(posterior)
+        posterior,
+        learned_values(posterior),
+        class_summaries(posterior),
+        check_agreement(posterior),
     )
 
 
-def _classes(posterior: Posterior) -> tuple[ClassSummary, ...]:
+def class_summaries(posterior: Posterior) -> tuple[ClassSummary, ...]:
+    """Threshold and time constant of each class, before and after the trials."""
     rng = np.random.default_rng((posterior.seed, 204))
     before = rng.standard_normal(posterior.z.shape)
 

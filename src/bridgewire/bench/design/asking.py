@@ -6,17 +6,17 @@ from collections.abc import Iterator, Sequence
 
 from attrs import evolve, frozen
 
-from bridgewire.bench.design.candidates import Means, means_of
+from bridgewire.bench.compile_record import compile_record
+from bridgewire.bench.design.means import Means, means_of
 from bridgewire.bench.design.question import BenchQuestion, Question, show_question
-from bridgewire.bench.forward import compile_record
-from bridgewire.bench.wiring import LoadedRecord, resolve_record, shot_names
+from bridgewire.bench.record_notes import samples_unused
+from bridgewire.bench.wiring import LoadedRecord, record_sigma, resolve_record, shot_names
 from bridgewire.circuit.catalogue import Catalogue
 from bridgewire.diagnostics import Finding
 from bridgewire.errors import InputError
 from bridgewire.physics.laws import Models
 from bridgewire.timeline.outcomes import Assessment, Verdict
-from bridgewire.uncertainty.scatter import band_sigma
-from bridgewire.uncertainty.shares import BAND_SIGMA
+from bridgewire.uncertainty.shares import band_sigma
 
 
 @frozen(eq=False)
@@ -82,7 +82,7 @@ def ask_show(
         findings.append(refused(f"cue {name!r} does not mean to light {layout.names[igniter]!r}"))
     if not findings:
         try:
-            question = show_question(assessment, cue, igniter, within_s)
+            question = show_question(_without_samples(assessment), cue, igniter, within_s)
         except ValueError as error:
             findings.append(refused(f"no question can be asked about cue {name!r}: {error}"))
     if findings:
@@ -101,7 +101,8 @@ def ask_show(
         _cables_tried(loaded),
         _volts_read(loaded),
     )
-    return Asked(question, means, tuple(_batches(loaded, assessment, ask)))
+    remarks = (*_samples(assessment), *_batches(loaded, assessment, ask))
+    return Asked(question, means, remarks)
 
 
 def ask_bench(
@@ -182,6 +183,21 @@ def refused(message: str, document: str = "show") -> Finding:
     return Finding("DOC011", message, document=document)
 
 
+def _without_samples(assessment: Assessment) -> Assessment:
+    """The show as a record takes its kits: by their bands alone.
+
+    A record's unknowns are independent before any trial. Values that a kit's samples tie together
+    would not be those that the trials told of.
+    """
+    layout = assessment.layout
+    return evolve(assessment, layout=evolve(layout, catalogue=Catalogue(layout.catalogue.kits)))
+
+
+def _samples(assessment: Assessment) -> Iterator[str]:
+    for kit in assessment.layout.catalogue.samples:
+        yield samples_unused(kit)
+
+
 def _other_kits(loaded: LoadedRecord, shas: Sequence[tuple[str, str]]) -> Iterator[Finding]:
     for kit, sha in shas:
         mine = loaded.kits.get(kit)
@@ -194,8 +210,7 @@ def _other_kits(loaded: LoadedRecord, shas: Sequence[tuple[str, str]]) -> Iterat
 
 def _other_bands(loaded: LoadedRecord, assessment: Assessment) -> Iterator[Finding]:
     """Values are counted in standard deviations of their band, which must be the same."""
-    stated = loaded.record.scatter.band_sigma
-    mine = BAND_SIGMA if stated is None else stated
+    mine = record_sigma(loaded.record)
     theirs = band_sigma(assessment.layout)
     if mine != theirs:
         yield refused(

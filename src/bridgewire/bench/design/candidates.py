@@ -11,32 +11,26 @@ from collections.abc import Iterator, Sequence
 from itertools import product
 
 import numpy as np
-from attrs import evolve, field, frozen
+from attrs import evolve, frozen
 
+from bridgewire.bench.design.means import Means
 from bridgewire.circuit.catalogue import Catalogue
-from bridgewire.circuit.layout import Layout, Part
 from bridgewire.model.band import Band
 from bridgewire.model.bench import BenchRecord, Shot, Trial
-from bridgewire.model.kit import (
-    BatterySupply,
-    BoxKind,
-    CableSpec,
-    CapacitorSupply,
-    SplitterKind,
-    StripKind,
-)
+from bridgewire.model.kit import BoxKind, CableSpec, SplitterKind, StripKind
 from bridgewire.model.show import Box, Igniter, Run, Splitter, Strip
 
 MOST = 160
-"""Candidates that are looked at; of more, a part is left out evenly."""
+"""Candidates that are looked at; of more, so many are drawn, always the same ones."""
 NAMES = ("one", "two", "three", "four", "five", "six", "seven", "eight")
 _LENGTHS = (0.2, 0.5, 1.0)
-"""Of the longest piece of a cable."""
+"""Parts of the longest piece of a cable: for a single strip,"""
 _CHAIN_LENGTHS = (0.4, 1.0)
+"""and for each run of a chain or a star."""
 _LONGEST_CHAIN = 4
 _PULSES = (0.125, 0.25, 0.5, 1.0, 2.0)
 """Times a class's usual pulse."""
-_SET_ABOUT = 20_261
+_SEED = 20_261
 
 
 @frozen
@@ -66,134 +60,6 @@ class Candidate:
     def shot(self) -> Shot:
         """Its first shot."""
         return self.trial.shot[0]
-
-
-@frozen
-class Means:
-    """What trials can be made with. All names are full ids.
-
-    Attributes
-    ----------
-    box : str
-        A kind of box.
-    classes, cables, splitters : tuple of str
-    strip : str
-    volts : tuple of float
-        Voltages that the supply can have.
-    pulses_s : tuple of float
-        That are asked about.
-    lacking : tuple of str
-        What the kits do not say, and what is left out for it.
-    """
-
-    box: str
-    classes: tuple[str, ...]
-    cables: tuple[str, ...]
-    strip: str
-    splitters: tuple[str, ...] = ()
-    volts: tuple[float, ...] = ()
-    pulses_s: tuple[float, ...] = ()
-    lacking: tuple[str, ...] = field(default=())
-
-
-def means_of(
-    layout: Layout,
-    box: str,
-    igniters: Sequence[int],
-    pulses_s: Sequence[float],
-    known: Catalogue,
-    further_cables: Sequence[str] = (),
-    volts: Sequence[float] = (),
-) -> Means:
-    """What trials about some igniters can be made with.
-
-    Parameters
-    ----------
-    layout : Layout
-        Of the show, or of a trial.
-    box : str
-        Id in it of the box that fires them.
-    igniters : sequence of int
-        Their indexes.
-    pulses_s : sequence of float
-    known : Catalogue
-        Of the record's kits: only what is in it can be used.
-    further_cables : sequence of str
-        Full ids of cables that trials have used.
-    volts : sequence of float
-        Voltages that were read, if any.
-
-    Returns
-    -------
-    Means
-    """
-    lacking: list[str] = []
-    placed = [p for p in layout.igniters if p.index in set(igniters)]
-    kind = layout.boxes[box][2]
-    classes = tuple(dict.fromkeys(p.class_id for p in placed))
-    cables: dict[str, None] = {}
-    strips: dict[str, None] = {}
-    splitters: dict[str, None] = {}
-    for p in placed:
-        part: Part | None = p.part
-        while part is not None:
-            if part.run is not None:
-                full = layout.catalogue.cables.full_id(layout.show.run[part.run].cable)
-                if full is not None:
-                    cables[full] = None
-            (strips if part.is_strip else splitters)[part.kind_id] = None
-            part = part.parent
-    cables.update(dict.fromkeys(further_cables))
-
-    def usable(table: str, names: Sequence[str]) -> tuple[str, ...]:
-        kept = []
-        for name in names:
-            if getattr(known, table).get(name) is None:
-                lacking.append(f"{name} is in no kit of the record, so it is in no candidate")
-            else:
-                kept.append(name)
-        return tuple(kept)
-
-    index, box_kind, _ = layout.boxes[box]
-    stated = layout.show.box[index].supply_V
-    return Means(
-        kind,
-        usable("igniters", classes),
-        usable("cables", tuple(cables)),
-        next(iter(strips)),
-        usable("splitters", tuple(splitters)),
-        _volts(box_kind, stated, volts, lacking),
-        tuple(pulses_s),
-        tuple(lacking),
-    )
-
-
-def _volts(
-    kind: BoxKind, stated: Band | None, read: Sequence[float], lacking: list[str]
-) -> tuple[float, ...]:
-    """The usual voltage, and that of a battery that has run low."""
-    supply = kind.supply
-    usual = None
-    if read:
-        usual = float(np.median(np.asarray(read)))
-    elif stated is not None:
-        usual = stated.typical
-    else:
-        full = supply.charged_V if isinstance(supply, CapacitorSupply) else supply.open_circuit_V
-        usual = None if full is None else full.typical
-    if usual is None:
-        return ()
-    if not isinstance(supply, BatterySupply):
-        return (round(usual, 2),)
-    if not supply.charge_curve:
-        lacking.append(f"{kind.id} states no charge_curve: only its usual voltage is tried")
-        return (round(usual, 2),)
-    if kind.min_supply_V is None:
-        lacking.append(f"{kind.id} states no min_supply_V: only its usual voltage is tried")
-        return (round(usual, 2),)
-    low = min(p.open_circuit_V for p in supply.charge_curve)
-    low = max(low, kind.min_supply_V)
-    return (round(usual, 2), round(low, 2)) if low < usual - 0.5 else (round(usual, 2),)
 
 
 def offered(kind: BoxKind, wanted_s: Sequence[float]) -> tuple[float, ...]:
@@ -245,33 +111,36 @@ def make_candidates(
         return (), (*notes, f"{means.box} is in no kit of the record, so there is no candidate")
     if not means.volts:
         notes.append(f"nobody says which voltage {means.box} has: the kit's values are used")
-    pulses: dict[str, tuple[float, ...]] = {}
-    for full in means.classes:
-        klass = catalogue.igniters.get(full)
-        usual = None if klass is None else klass.default_pulse_s
-        wanted = set(means.pulses_s)
-        if usual is None:
-            notes.append(f"{full} states no default_pulse_s: only the pulses asked about are tried")
-        else:
-            wanted |= {usual * factor for factor in _PULSES}
-        pulses[full] = offered(kind, sorted(wanted))
-        if kind.pulses is None:
-            notes.append(f"{means.box} states no pulses: only the pulses asked about are tried")
-            pulses[full] = tuple(sorted(means.pulses_s))
+    pulses = {full: _pulses(full, means, kind, catalogue, notes) for full in means.classes}
     plans = list(_plans(means, catalogue, kind, notes))
     every = [
-        candidate
+        _candidate(plan, means, klass, pulse, volts)
         for (plan, klass), volts in product(product(plans, means.classes), means.volts or (None,))
         for pulse in pulses[klass]
-        for candidate in [_candidate(plan, means, klass, pulse, volts)]
     ]
     every += _again(record, means, pulses)
     if len(every) > most:
-        keep = np.random.default_rng(_SET_ABOUT).permutation(len(every))[:most]
-        notes.append(f"of {len(every)} candidates {most} are looked at, spread evenly")
+        keep = np.random.default_rng(_SEED).permutation(len(every))[:most]
+        notes.append(f"of {len(every)} candidates {most} are looked at, drawn by lot")
         every = [every[n] for n in sorted(keep.tolist())]
-    named = tuple(evolve(c, trial=evolve(c.trial, id=_free_id(record))) for c in every)
+    free = _free_id(record)
+    named = tuple(evolve(c, trial=evolve(c.trial, id=free)) for c in every)
     return named, tuple(dict.fromkeys(notes))
+
+
+def _pulses(
+    full: str, means: Means, kind: BoxKind, catalogue: Catalogue, notes: list[str]
+) -> tuple[float, ...]:
+    """Pulses that are tried with a class."""
+    if kind.pulses is None:
+        notes.append(f"{means.box} states no pulses: only the pulses asked about are tried")
+        return tuple(sorted(means.pulses_s))
+    klass = catalogue.igniters.get(full)
+    usual = None if klass is None else klass.default_pulse_s
+    if usual is None:
+        notes.append(f"{full} states no default_pulse_s: only the pulses asked about are tried")
+        return offered(kind, sorted(set(means.pulses_s)))
+    return offered(kind, sorted({*means.pulses_s, *(usual * factor for factor in _PULSES)}))
 
 
 def _free_id(record: BenchRecord) -> str:

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from attrs import evolve
 
 from bridgewire.bench.design.candidates import Candidate
-from bridgewire.bench.wiring import LoadedRecord
+from bridgewire.bench.wiring import LoadedRecord, parts_of, wiring_of
 from bridgewire.diagnostics import Finding
 from bridgewire.errors import InputError
 from bridgewire.model.bench import Trial
@@ -61,9 +59,6 @@ def candidates_in(file: LoadedRecord) -> tuple[Candidate, ...]:
 
 def _whole(file: LoadedRecord, trial: Trial) -> Trial:
     """A trial with the parts of its bench in it, so that it stands in any record."""
-    base = next((b for b in file.record.bench if b.id == trial.bench), None)
-    if base is None:
+    if wiring_of(file.record, trial) is None:
         return trial
-    tables = ("position", "box", "strip", "splitter", "run", "igniter")
-    parts: dict[str, Any] = {t: (*getattr(base, t), *getattr(trial, t)) for t in tables}
-    return evolve(trial, bench=None, **parts)
+    return evolve(trial, bench=None, **parts_of(file.record, trial))

@@ -14,6 +14,7 @@ from attrs import frozen
 
 from bridgewire.bench.calibration.observed import TrialData, time_error_s
 from bridgewire.bench.calibration.simulated import Design
+from bridgewire.bench.wiring import record_sigma
 from bridgewire.model.bench import BenchRecord
 from bridgewire.physics.network import Bools, Floats, Ints
 
@@ -25,14 +26,12 @@ _FEWEST_IN_RARE = 0.05
 """Part of all draws that may lie in rare kinds."""
 
 
-def way_of_seeing(record: BenchRecord, sigmas: float) -> Design:
+def way_of_seeing(record: BenchRecord) -> Design:
     """What the people of a record write down, so that a further trial is seen as well.
 
     Parameters
     ----------
     record : BenchRecord
-    sigmas : float
-        The record's `band_sigma`.
 
     Returns
     -------
@@ -44,7 +43,7 @@ def way_of_seeing(record: BenchRecord, sigmas: float) -> Design:
         s.time_s for t in record.trial for shot in t.shot for s in shot.seen if s.time_s is not None
     ]
     widths = [t.max - t.min for t in times if t.stated and t.max > t.min]
-    error = time_error_s(record, sigmas)
+    error = time_error_s(record, record_sigma(record))
     states = [s.state_after for t in record.trial for shot in t.shot for s in shot.seen if s.lit]
     state = not states or any(s not in (None, "unknown") for s in states)
     if error > 0.0 and (not times or len(widths) < len(times) / 2):

@@ -12,15 +12,16 @@ from typing import Protocol
 import numpy as np
 from attrs import field, frozen
 
-from bridgewire.bench.design.belief import Belief, filled
+from bridgewire.bench.design.belief import Belief, filled, learnable
 from bridgewire.bench.design.information import entropy_bits
 from bridgewire.bench.forward import BenchModel, TrialModel
 from bridgewire.bench.show_unknowns import ShowDraw, show_unknowns
 from bridgewire.physics.network import Bools, Floats, Ints
 from bridgewire.timeline.outcomes import Assessment
+from bridgewire.uncertainty.dependence import needed_for
 from bridgewire.uncertainty.draws import run_plan
 from bridgewire.uncertainty.plan import Plan
-from bridgewire.uncertainty.scatter import make_plan, needed_for
+from bridgewire.uncertainty.scatter import make_plan
 
 FIRST_TRIES = 64
 MOST_TRIES = 2048
@@ -134,8 +135,6 @@ class BenchQuestion:
     @property
     def keys(self) -> tuple[str, ...]:
         """See `Question`."""
-        from bridgewire.bench.design.belief import learnable
-
         return tuple(self.model.unknowns[n].key for n in learnable(self.model).tolist())
 
     def lights(self, belief: Belief, rows: Ints, rng: np.random.Generator) -> Bools:

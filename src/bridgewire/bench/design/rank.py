@@ -13,7 +13,8 @@ import numpy as np
 from attrs import evolve, frozen
 
 from bridgewire.bench.calibration.simulated import Design, simulate_trial
-from bridgewire.bench.design.belief import Belief, filled
+from bridgewire.bench.compile_record import compile_record
+from bridgewire.bench.design.belief import Belief, filled, learnable
 from bridgewire.bench.design.candidates import Candidate
 from bridgewire.bench.design.information import (
     Information,
@@ -23,7 +24,7 @@ from bridgewire.bench.design.information import (
 )
 from bridgewire.bench.design.outcomes import Outcomes, sort_outcomes
 from bridgewire.bench.design.question import Answer, Question, answer, log_odds
-from bridgewire.bench.forward import BenchModel, compile_record
+from bridgewire.bench.forward import BenchModel
 from bridgewire.bench.wiring import LoadedRecord, resolve_record
 from bridgewire.diagnostics import Finding
 from bridgewire.errors import InputError
@@ -155,8 +156,6 @@ class Tried:
     @property
     def keys(self) -> tuple[str, ...]:
         """What it can tell of."""
-        from bridgewire.bench.design.belief import learnable
-
         return tuple(self.model.unknowns[n].key for n in learnable(self.model).tolist())
 
     def kinds(
@@ -182,7 +181,7 @@ class Tried:
         names = tuple(u.key for u in self.model.unknowns)
         outcome = self.model.trials[0].run(filled(names, belief, rows, rng))
         data = simulate_trial(self.model, 0, outcome, seen_as, rng)
-        fired = np.array([c >= 0 for c, _ in self.model.trials[0].bridge_of])
+        fired = self.model.trials[0].fired
         lit = np.asarray(data.lit.any(axis=1))[:, fired]
         return sort_outcomes(data, alike=self.candidate.alike), lit
 
@@ -240,9 +239,9 @@ def compile_candidates(
             model = compile_record(one)
         except InputError as error:
             for f in error.findings:
-                # There is no place in the record for a trial that is not in it.
-                bare = evolve(f, path=(), location=None)
-                lacking.setdefault((f.code, f.message.split(", so that")[0]), bare)
+                # The record has neither a place nor a name for a trial that is not in it.
+                what = f.message.split(", so that trial")[0]
+                lacking.setdefault((f.code, what), evolve(f, message=what, path=(), location=None))
             continue
         if model.trials:
             tried.append(Tried(candidate, model))

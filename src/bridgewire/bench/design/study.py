@@ -12,11 +12,10 @@ from bridgewire.bench.design.belief import Belief
 from bridgewire.bench.design.candidates import Candidate, make_candidates
 from bridgewire.bench.design.outcomes import way_of_seeing
 from bridgewire.bench.design.rank import Progress, Ranking, compile_candidates, rank_trials
-from bridgewire.bench.design.words import words_of
+from bridgewire.bench.unknown_words import words_of
 from bridgewire.bench.wiring import LoadedRecord
 from bridgewire.errors import InputError
 from bridgewire.physics.laws import Models
-from bridgewire.uncertainty.scatter import band_sigma
 
 ROWS = 500
 """Draws of the belief."""
@@ -64,12 +63,7 @@ class NextStudy:
         if self.posterior is None:
             yield "The record has no shots yet: only the kit profiles speak."
         elif not self.posterior.diagnostics.good:
-            found = self.posterior.diagnostics
-            yield (
-                f"The draws have not settled (R-hat {found.r_hat:.2f} of {found.r_hat_of}, "
-                f"{found.effective:.0f} effective draws): run again with more --effort, and do not "
-                "build on these figures."
-            )
+            yield self.posterior.diagnostics.caution
         if self.untried and self.posterior is not None:
             names = ", ".join(dict.fromkeys(words_of(k) for k in self.untried))
             yield f"No trial has touched: {names}. Of these only the kit profiles speak."
@@ -136,13 +130,12 @@ def study_next(
         why = refused("no trial can be made with what the kits state", "bench")
         raise InputError((*missing, evolve(why, remedy="; ".join(notes))))
     belief = Belief.of_kits(rows) if posterior is None else Belief.of_posterior(posterior, rows)
-    sigmas = band_sigma(loaded.layouts[0]) if loaded.layouts else 3.0
     ranking = rank_trials(
         asked.question,
         belief,
         tried,
         required=required,
-        seen_as=way_of_seeing(loaded.record, sigmas),
+        seen_as=way_of_seeing(loaded.record),
         seed=seed,
         missing=missing,
         progress=progress,

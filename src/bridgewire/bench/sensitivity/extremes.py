@@ -6,7 +6,7 @@ import math
 
 from attrs import frozen
 
-from bridgewire.bench.sensitivity.fit import Fit
+from bridgewire.bench.sensitivity.fit import Fit, fit
 from bridgewire.bench.sensitivity.links import LINKS
 from bridgewire.bench.sensitivity.profile import profile_interval
 from bridgewire.bench.sensitivity.trials import from_scale
@@ -104,8 +104,6 @@ def other_curves(fitted: Fit, confidence: float = CONFIDENCE) -> tuple[OtherCurv
 
     How far they differ tells how much of the all-fire level is the curve's doing, not the trials'.
     """
-    from bridgewire.bench.sensitivity.fit import fit
-
     log = "log10" if fitted.scale == "linear" else fitted.scale
     scales = ["linear"] + ([log] if fitted.trials.range[0] > 0.0 else [])
     out: list[OtherCurve] = []

@@ -1,8 +1,9 @@
 """Profile-likelihood intervals of levels: every level that the trials do not rule out.
 
 At a level x held to be the one at which a share p lights, the slope is chosen to suit the trials
-best; the level is ruled out where twice the loss of log-likelihood exceeds the chi-square point.
-The slope may be 0 but not negative: igniters do not light less at a higher level.
+best; the level is ruled out where twice the loss of log-likelihood exceeds the chi-square point
+(S. S. Wilks, Ann. Math. Stat. 9 (1938) 60; from memory). The slope may be 0 but not negative:
+igniters do not light less at a higher level. Confidences are those of large samples.
 """
 
 from __future__ import annotations
@@ -37,6 +38,11 @@ def critical(confidence: float, sides: int) -> float:
         Above 0.5 and below 1.
     sides : int
         2: both bounds together hold with that confidence; 1: each by itself does.
+
+    Raises
+    ------
+    ValueError
+        If the confidence is not between 0.5 and 1.
 
     Examples
     --------

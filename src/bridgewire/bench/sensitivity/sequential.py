@@ -2,7 +2,8 @@
 
 Three stages (B. T. Neyer, Technometrics 36 (1994) 61-70, described in our own words): bracket the
 middle; make lit and unlit levels overlap, so that a curve can be computed at all; then try the
-level that makes the determinant of the Fisher information largest (D-optimal).
+level that makes the determinant of the Fisher information largest (D-optimal). Middle and spread of
+the fit are kept within the levels tried, and within their range.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ from bridgewire.bench.sensitivity.trials import from_scale, from_shots, to_scale
 Flags: TypeAlias = NDArray[np.bool_]
 
 SHRINK = 0.8
-"""Factor on the guess of the spread after each shot that brought no overlap."""
+"""Factor on the guess of the spread after each shot without overlap (Neyer; from memory)."""
 _REACH = 6.0
 """Search for the best level within so many spreads of the middle."""
 _GRID = 241

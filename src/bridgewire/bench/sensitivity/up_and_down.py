@@ -21,7 +21,11 @@ _OUTCOMES = ("less-frequent", "lit", "unlit")
 
 @frozen
 class UpAndDown:
-    """Mean and spread, on the scale."""
+    """Mean and spread by Dixon and Mood, on the scale.
+
+    Both are estimates without an interval: of the level at which half light, and of the standard
+    deviation of a normal distribution of the igniters' own levels.
+    """
 
     outcome: str
     """``lit`` or ``unlit``: the outcome that was counted."""

@@ -54,19 +54,38 @@ WEIGHTS: Mapping[FaultKind, float] = {
     "strips swapped": 0.01,
     "other": 0.0005,
 }
-"""How likely each fault is before anything is measured: of each igniter, contact, run or tree
-(common practice, no source)."""
+"""How likely each fault is before anything is measured, against 1 for no fault (common practice, no
+source).
+
+A weight counts once for each entry of the list of faults: each igniter that may be open, each
+contact that may be poor, and *wrong class* once for each other resistance among the classes of the
+kits. So a longer list takes more of the probability, and a fault with a free value has its weight
+spread evenly over its grid. They are odds for an order in which to look, no failure rates."""
+
+
+def log_grid(low: float, high: float, points: int) -> Floats:
+    """Values that part a range into equal factors, each in the middle of its stretch.
+
+    >>> log_grid(1.0, 100.0, 2).round(2).tolist()
+    [3.16, 31.62]
+    """
+    edges = np.linspace(np.log(low), np.log(high), points + 1)
+    out: Floats = np.exp((edges[1:] + edges[:-1]) / 2.0)
+    return out
+
 
 OHM_RANGE = (0.2, 20.0)
-"""Added by a poor contact or an extra lead, ohm; every factor equally likely (common practice, no
-source)."""
+"""Added by a poor contact or an extra lead, ohm; log-uniform: every factor is equally likely
+(common practice, no source)."""
 METER_LEADS_RANGE = (0.03, 1.0)
-"""Of meter leads that nobody took off, ohm (common practice, no source)."""
+"""Of meter leads that nobody took off, ohm; uniform (common practice, no source)."""
+OHM_GRID = log_grid(*OHM_RANGE, 40)
 LENGTH_RANGE = (0.3, 3.0)
-"""Length of a run over the stated one (common practice, no source)."""
-SHORT_OHM = (0.0, 0.1)
-"""Of a short (common practice, no source)."""
+"""Length of a run over the stated one; log-uniform (common practice, no source)."""
 OPEN_OHM = 1e12
+"""Stands for an open circuit where arithmetic needs a number."""
+EXTRA_OHM = "{:.2g} Ω extra"
+"""How an added resistance is told."""
 
 NodeName: TypeAlias = tuple[str, bool]
 """Part, and whether it is the way's terminal there."""
@@ -118,14 +137,3 @@ class TreeFault:
     """Whether swapped parts keep their runs, which are plugged into each other's outputs."""
     values: Floats | None = None
     value_text: str = ""
-
-
-def log_grid(low: float, high: float, points: int) -> Floats:
-    """Values that part a range into equal factors, each in the middle of its stretch.
-
-    >>> log_grid(1.0, 100.0, 2).round(2).tolist()
-    [3.16, 31.62]
-    """
-    edges = np.linspace(np.log(low), np.log(high), points + 1)
-    out: Floats = np.exp((edges[1:] + edges[:-1]) / 2.0)
-    return out

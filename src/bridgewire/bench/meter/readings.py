@@ -10,12 +10,13 @@ from typing import Literal
 import numpy as np
 from attrs import frozen
 
-from bridgewire.bench.circuits import ExpectedResistance, MeterBench, Moment
-from bridgewire.bench.diagnosis import Diagnosis, diagnose
-from bridgewire.bench.likelihood import Observation
-from bridgewire.bench.probe import BOX, is_mesh, strips_of_way
+from bridgewire.bench.meter.diagnosis import Diagnosis, diagnose
+from bridgewire.bench.meter.expected import ExpectedResistance, MeterBench, Moment
+from bridgewire.bench.meter.probe import BOX, strips_of_way
+from bridgewire.bench.meter.probe_mesh import is_mesh
+from bridgewire.bench.meter.view import Observation
 from bridgewire.circuit.layout import WayKey
-from bridgewire.model.readings import Meter, Reading, Readings
+from bridgewire.model.readings import MeterAccuracy, Reading, Readings
 from bridgewire.timeline.outcomes import Assessment
 
 Status = Literal[
@@ -73,7 +74,7 @@ class ReadingsStudy:
     """What became of a readings file."""
 
     readings: Readings
-    meter: Meter
+    meter: MeterAccuracy
     leads_ohm: float
     judged: tuple[JudgedReading, ...]
     diagnoses: tuple[Diagnosis, ...]
@@ -106,7 +107,7 @@ def places_of(assessment: Assessment) -> dict[WayKey, tuple[str, ...]]:
 
 
 def study_readings(
-    assessment: Assessment, readings: Readings, meter: Meter, leads_ohm: float = 0.0
+    assessment: Assessment, readings: Readings, meter: MeterAccuracy, leads_ohm: float = 0.0
 ) -> ReadingsStudy:
     """Compare readings with their bands, and find out why those that are off are off.
 
@@ -114,7 +115,7 @@ def study_readings(
     ----------
     assessment : Assessment
     readings : Readings
-    meter : Meter
+    meter : MeterAccuracy
         How far the meter may be off.
     leads_ohm : float
         Resistance of the meter's leads, ohm, taken off where a row states none of its own.
@@ -135,7 +136,7 @@ def study_readings(
     >>> study = study_readings(
     ...     check("examples/midwinter-small.toml").assessment,
     ...     Readings("my.csv", "", (row,)),
-    ...     Meter(1.0, 0.1),
+    ...     MeterAccuracy(1.0, 0.1),
     ... )
     >>> study.judged[0].status
     'outside'
@@ -165,7 +166,7 @@ def study_readings(
     )
 
 
-def _judge(bench: MeterBench, r: Reading, meter: Meter, leads_ohm: float) -> JudgedReading:
+def _judge(bench: MeterBench, r: Reading, meter: MeterAccuracy, leads_ohm: float) -> JudgedReading:
     expected = bench.expected(r.way, r.place, r.moment)
     lead = leads_ohm if r.lead_ohm is None else r.lead_ohm
     if not r.measured:

@@ -1,4 +1,4 @@
-"""Names of unknowns for a person."""
+"""Names of a record's unknowns for a person."""
 
 from __future__ import annotations
 
@@ -28,6 +28,8 @@ def words_of(key: str) -> str:
     ('shore-cable resistance per metre', 'heron limit')
     >>> words_of("bench/chain/contact/a")
     'cables and contacts of bench chain'
+    >>> words_of("ambient/site")
+    'ambient temperature'
     """
     head, _, rest = key.partition("/")
     if head in ("batch", "scatter", "kind"):
@@ -40,4 +42,4 @@ def words_of(key: str) -> str:
         return f"{bare} {_OF[head]}" + (f" (drum {drum})" if drum else "")
     if head == "bench":
         return f"cables and contacts of bench {rest.split('/', 1)[0]}"
-    return key
+    return "ambient temperature" if head == "ambient" else key

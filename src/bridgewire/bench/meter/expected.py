@@ -18,17 +18,10 @@ from typing import Literal, TypeAlias
 import numpy as np
 from attrs import define, evolve, field, frozen
 
-from bridgewire.bench.end_states import PossibleEnds, possible_ends
-from bridgewire.bench.probe import (
-    BOX,
-    Probe,
-    ProbeMesh,
-    is_mesh,
-    mesh_probe,
-    missing_from,
-    strips_of_way,
-    tree_probe,
-)
+from bridgewire.bench.meter.end_states import PossibleEnds, possible_ends
+from bridgewire.bench.meter.missing import missing_from
+from bridgewire.bench.meter.probe import BOX, Probe, strips_of_way, tree_probe
+from bridgewire.bench.meter.probe_mesh import ProbeMesh, is_mesh, mesh_probe
 from bridgewire.circuit.elements import Missing
 from bridgewire.circuit.layout import Layout, PlacedIgniter, WayKey
 from bridgewire.circuit.ways import CircuitBuilder

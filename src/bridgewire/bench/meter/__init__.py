@@ -1,0 +1,1 @@
+"""Meter readings: what each should be, and why one that is off is off."""
