@@ -103,3 +103,16 @@ def check_text(text: str) -> Report:
         file = Path(folder, "plan.toml")
         file.write_text(text, encoding="utf-8")
         return check(file)
+
+
+EIGHT_POSITIONS = site_text(
+    {
+        "hut": (0.0, 0.0),
+        "shed": (60.0, 0.0),
+        **{f"p{i}": (9.0 * i, 12.0 + 3 * (i % 3)) for i in range(8)},
+    },
+    ["hut", "shed"],
+    "".join(shells(f"p{i}", 4 + i % 4, first_s=10 + 100 * i) for i in range(8)),
+    boxes=3,
+)
+"""Eight positions between two box places; two strips on an output save cable."""

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import re
 import sys
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -35,9 +37,32 @@ def test_writes_a_show_that_checks(
     assert run(["plan", str(site), "--to", str(target), "--seconds", "30"]) == 0
     text = capsys.readouterr().out
     assert "All 5 cues are sure" in text
-    assert "No plan of the family looked at costs less." in text
+    assert "Of the plans looked at none costs less." in text
     assert "Keep the supply disconnected" in text
     assert run(["check", str(target), "--fail-on", "error"]) == 0
+
+
+def test_money_adds_up_and_no_length_is_rounded(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "site.toml"
+    # Each run costs a fraction of a hundredth.
+    costs = "per_m = 0.0137\nper_output = 3.0\nper_minute = 0.333\nminutes_per_part = 2"
+    points = {"hut": (0.0, 0.0), "a": (12.2, 2.0), "b": (-18.1, 4.0), "c": (5.0, 9.1)}
+    wanted = "".join(shells(p, 2, first_s=10 + 90 * i) for i, p in enumerate("abc"))
+    plan = "chain = 1\nlength_step_m = 0.25"
+    file.write_text(site_text(points, ["hut"], wanted, costs=costs, plan=plan), encoding="utf-8")
+    assert run(["plan", str(file), "--seconds", "30"]) == 0
+    text = capsys.readouterr().out
+    lines = text.split("  Cost\n")[1].split("\n\n")[0].splitlines()
+    *parts, together = (Decimal(re.findall(r"\d+\.\d\d", line)[0]) for line in lines[:5])
+    assert len(parts) >= 3
+    assert sum(parts) == together
+    assert run(["plan", str(file), "--format", "json", "--seconds", "30"]) == 0
+    metres = valid(capsys.readouterr().out)["totals"]["cable_m"]
+    shown = re.findall(r"^ +(\d+\.\d+) m harrowmere", text, re.MULTILINE)
+    assert [float(m) for m in shown] == pytest.approx(list(metres.values()))
+    assert any(len(m.split(".")[1]) == 2 for m in shown)
 
 
 def test_never_replaces_a_file_unasked(
@@ -46,14 +71,14 @@ def test_never_replaces_a_file_unasked(
     target = tmp_path / "plan.toml"
     target.write_text("mine", encoding="utf-8")
     assert run(["plan", str(site), "--to", str(target)]) == 2
-    assert "--yes" in capsys.readouterr().err
+    assert "use --force to replace it" in capsys.readouterr().err
     assert target.read_text(encoding="utf-8") == "mine"
-    assert run(["plan", str(site), "--to", str(target), "--yes", "--seconds", "30"]) == 0
+    assert run(["plan", str(site), "--to", str(target), "--force", "--seconds", "30"]) == 0
     assert "[[cue]]" in target.read_text(encoding="utf-8")
 
 
 def test_refuses_to_replace_the_site(site: Path) -> None:
-    assert run(["plan", str(site), "--to", str(site), "--yes"]) == 2
+    assert run(["plan", str(site), "--to", str(site), "--force"]) == 2
     assert site.read_text(encoding="utf-8") == SMALL
 
 
@@ -71,7 +96,7 @@ def test_json_holds_everything(site: Path, capsys: pytest.CaptureFixture[str]) -
     assert data["complete"] is True
     assert data["gap_pct"] == 0
     assert data["bound"] <= data["cost"] + 1e-6
-    assert sum(data["totals"]["split"].values()) == pytest.approx(data["cost"], abs=0.1)
+    assert sum(data["totals"]["split"].values()) == pytest.approx(data["cost"], abs=1e-6)
     assert sorted(c for o in data["outputs"] for c in o["cues"]) == [
         "shell a 1", "shell a 2", "shell a 3", "shell b 1", "shell b 2",
     ]  # fmt: skip
@@ -86,7 +111,7 @@ def test_exit_code_where_nothing_is_possible(
     file.write_text(site_text(far, ["hut"], shells("a", 1)), encoding="utf-8")
     target = tmp_path / "plan.toml"
     assert run(["plan", str(file), "--seconds", "30", "--to", str(target)]) == 1
-    assert "No plan is possible" in capsys.readouterr().out
+    assert "No plan looked at meets every demand." in capsys.readouterr().out
     assert not target.exists()
 
 
@@ -124,6 +149,39 @@ def test_one_second_gives_something_honest(
     else:
         assert data["gap_pct"] is None
         assert data["show"] is None or data["misses"]
+
+
+def test_the_line_that_says_what_is_done_is_gone_at_the_end(
+    site: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
+    assert run(["plan", str(site), "--seconds", "30", "--colour", "never"]) == 0
+    told = capsys.readouterr().err
+    assert "\r\x1b[Kcheck of the whole plan …" in told
+    assert told.endswith("…\r\x1b[K")
+
+
+@pytest.mark.parametrize(
+    ("plan", "words"),
+    [
+        ("chain = 1\nplaces = 2", "one strip on every output; box places that are among the 2"),
+        ("chain = 3\nneighbours = 0\nplaces = 1", "one strip on every output; box places that are"),
+        ("places = 1", "box places that are the nearest of a position"),
+        (
+            "chain = 2\nneighbours = 1",
+            "2 strips on an output, in a chain, at positions of which one",
+        ),
+        ("neighbours = 1", "of which one is the nearest of another"),
+        ("neighbours = 3", "of which one is among the 3 nearest of another"),
+    ],
+)
+def test_the_report_says_which_plans_were_looked_at(
+    plan: str, words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "site.toml"
+    file.write_text(site_text(POINTS, ["hut"], shells("a", 1), plan=plan), encoding="utf-8")
+    assert run(["plan", str(file), "--seconds", "30", "--workers", "1"]) == 0
+    assert words in " ".join(capsys.readouterr().out.split())
 
 
 def test_a_show_is_no_site(capsys: pytest.CaptureFixture[str]) -> None:

@@ -95,11 +95,38 @@ def test_pieces_that_fit_no_drum_though_the_metres_would_do() -> None:
     assert possible(site_text(points, ["hut"], wanted, stock=more, plan="chain = 1"))
 
 
+@pytest.mark.parametrize("kind", ["heron", "jetty-strip-8", "shore-cable"])
+def test_none_of_a_kind_in_stock_at_all(kind: str) -> None:
+    text = site_text(POINTS, ["hut"], shells("near", 3), stock=ONE_CABLE)
+    tables = text.split("[[stock]]")
+    less = "[[stock]]".join(t for t in tables if f'item = "harrowmere:{kind}"' not in t)
+    assert len(less) < len(text)
+    assert conflict(less) == {("wanted", "near")}
+
+
 def test_igniters_that_are_not_in_stock() -> None:
     stock = {**ONE_CABLE, "harrowmere:lantern-match": "count = 4"}
     wanted = shells("near", 3) + shells("far", 2, first_s=100)
     found = conflict(site_text(POINTS, ["hut"], wanted, stock=stock))
     assert ("stock", "harrowmere:lantern-match") in found
+
+
+def test_ways_that_are_to_stay_free() -> None:
+    def site(plan: str = "spare_ways = 14", boxes: int = 1, number: int = 18) -> str:
+        wanted = shells("near", number)
+        return site_text(POINTS, ["hut"], wanted, boxes=boxes, stock=ONE_CABLE, plan=plan)
+
+    assert conflict(site()) == {
+        ("spare ways", ""),
+        ("stock", "harrowmere:heron"),
+        ("wanted", "near"),
+    }
+    shown = re.sub(r"\s+", " ", plan_text(plan_site(problem(site()), seconds=60)))
+    assert "that 14 ways of every output stay free" in shown
+    # Without any one of them there is a plan.
+    assert possible(site(plan=""))
+    assert possible(site(boxes=2))
+    assert possible(site(number=10))
 
 
 def test_the_text_names_demands_with_their_numbers() -> None:
@@ -112,7 +139,9 @@ def test_the_text_names_demands_with_their_numbers() -> None:
         plan="chain = 1",
     )
     shown = re.sub(r"\s+", " ", plan_text(plan_site(problem(text), seconds=60)))
-    assert "No plan is possible." in shown
+    assert "No plan looked at meets every demand." in shown
     assert "smallest set of demands that conflict" in shown
     assert "the margin of 2" in shown
     assert "what is wanted at 'far' (2 cues)" in shown
+    assert "Looked at: one strip on every output" in shown
+    assert "There may be a plan among others" in shown

@@ -66,7 +66,7 @@ def test_runs_that_must_cross_are_laid_only_where_they_may() -> None:
 
 
 def test_cues_that_overlap_get_outputs_of_their_own() -> None:
-    points = {"hut": (0.0, 0.0), "a": (12.0, 0.0)}
+    points = {"hut": (0.0, 0.0), "a": (30.0, 0.0)}
     wanted = "".join(
         f'[[wanted]]\nid = "slow {k}"\nposition = "a"\nclass = "generic:clip-on-short"\n'
         f"time_s = {30.0 + 0.5 * k}\n"

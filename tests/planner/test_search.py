@@ -2,31 +2,25 @@
 
 from __future__ import annotations
 
-import time
-
 import pytest
 
+from bridgewire.planner.clock import Clock
 from bridgewire.planner.cutting import can_cut
 from bridgewire.planner.family import Family
 from bridgewire.planner.master import Master
 from bridgewire.planner.neighbourhood import improve
 from bridgewire.planner.prices import DEFAULT, Prices
 from bridgewire.planner.search import Search, plan_site
-from tests.planner.sites import checked, problem, shells, site_text
+from bridgewire.remedies.change import Effort
+from tests.planner.sites import EIGHT_POSITIONS, checked, problem, shells, site_text
 
 pytest.importorskip("ortools")
 
-POINTS = {
-    "hut": (0.0, 0.0),
-    "shed": (60.0, 0.0),
-    **{f"p{i}": (9.0 * i, 12.0 + 3 * (i % 3)) for i in range(8)},
-}
-WANTED = "".join(shells(f"p{i}", 4 + i % 4, first_s=10 + 100 * i) for i in range(8))
-TEXT = site_text(POINTS, ["hut", "shed"], WANTED, boxes=3)
+POINTS = {"hut": (0.0, 0.0), "a": (12.0, 2.0)}
 
 
 def test_planning_parts_anew_only_makes_it_better() -> None:
-    site = problem(TEXT)
+    site = problem(EIGHT_POSITIONS)
     prices, family = Prices.of(site), Family.of(site)
     singles = family.choice(singles=True)
     first = Master(site, singles, prices).solve(20.0, 1).design
@@ -35,13 +29,13 @@ def test_planning_parts_anew_only_makes_it_better() -> None:
     best = Master(site, choice, prices).solve(60.0, 1, workers=2)
     assert best.design is not None
     assert best.optimal
-    found = improve(site, choice, prices, (), {}, first, time.monotonic() + 20.0, 1, 2)
+    found = improve(site, choice, prices, (), {}, first, Clock(20.0), 1, 2)
     assert best.design.cost <= found.cost <= first.cost
     assert found.cost < first.cost  # two strips on an output save a box's worth of cable here
 
 
 def test_bounds_are_below_the_best() -> None:
-    site = problem(TEXT)
+    site = problem(EIGHT_POSITIONS)
     prices, choice = Prices.of(site), Family.of(site).choice()
     best = Master(site, choice, prices).solve(60.0, 1, workers=2)
     assert best.design is not None
@@ -58,16 +52,15 @@ def test_bounds_are_below_the_best() -> None:
 def test_parts_after_one_another_give_a_plan_that_checks(monkeypatch: pytest.MonkeyPatch) -> None:
     """The way of large sites, on a small one."""
     monkeypatch.setattr("bridgewire.planner.search.MANY", 0)
-    plan = plan_site(problem(TEXT), seconds=25)
+    plan = plan_site(problem(EIGHT_POSITIONS), seconds=25)
     assert plan.complete
     assert plan.gap is not None
     assert plan.gap < 0.5
     assert not [f for f in checked(plan).findings if f.severity >= 3]
 
 
-def test_what_is_stated_nowhere_counts_by_fixed_weights() -> None:
-    site = problem(TEXT.replace("[costs]\n", "[other]\n").split("[other]")[0] + "[plan]\n"
-                   + TEXT.split("[plan]\n")[1])  # fmt: skip
+def test_a_weight_that_nobody_states_counts_nothing_and_is_named() -> None:
+    site = problem(site_text(POINTS, ["hut"], shells("a", 1), costs=""))
     prices = Prices.of(site)
     assert prices.stated  # the Harrowmere kit has prices
     assert prices.costs != DEFAULT
@@ -75,8 +68,19 @@ def test_what_is_stated_nowhere_counts_by_fixed_weights() -> None:
     assert "costs.per_output" in prices.not_stated
 
 
+def test_where_nothing_is_stated_at_all_fixed_weights_count(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("bridgewire.planner.prices._priced", lambda _: False)
+    prices = Prices.of(problem(site_text(POINTS, ["hut"], shells("a", 1), costs="")))
+    assert not prices.stated
+    assert prices.whole(prices.output()) == 500
+    assert prices.whole(Effort(metres=12.5, runs=1)) == 1250
+    assert prices.whole(Effort(parts=1)) == 1000
+
+
 def test_time_that_is_over_before_it_begins_gives_no_plan_and_says_so() -> None:
-    plan = Search(problem(TEXT), seconds=0.0).run()
+    plan = Search(problem(EIGHT_POSITIONS), seconds=0.0).run()
     assert not plan.complete
     assert plan.checked is None
     assert plan.conflict is None

@@ -100,6 +100,16 @@ def test_cues_that_contradict_and_ids_that_come_twice(tmp_path: Path) -> None:
     assert set(resolve(tmp_path, text)) == {("DOC019", "wanted[1]"), ("DOC010", "wanted[2].id")}
 
 
+def test_one_cue_cannot_have_two_pulses(tmp_path: Path) -> None:
+    one = (
+        '[[wanted]]\nid = "{}"\ncue = "front"\nposition = "a"\n'
+        'class = "lantern-match"\ntime_s = 1\n{}\n'
+    )
+    entries = [("x", "pulse_s = 0.05"), ("y", ""), ("z", "pulse_s = 0.05"), ("w", "pulse_s = 2")]
+    text = site_text(POINTS, ["hut"], "".join(one.format(*e) for e in entries))
+    assert resolve(tmp_path, text) == [("DOC019", "wanted[3].pulse_s")]
+
+
 def test_cable_without_a_length(tmp_path: Path) -> None:
     text = GOOD.replace("count = 8\nlength_m = 50", "count = 8")
     assert resolve(tmp_path, text) == [("DOC005", "stock[1]")]

@@ -145,7 +145,7 @@ def test_a_cue_that_lights_nothing_is_left_out(tmp_path: Path) -> None:
     ],
 )
 def test_shorter_pulses_on_offer(offered: PulseChoice, pulse_s: float, wanted: list[float]) -> None:
-    found = longer_pulse.shorter(offered, pulse_s)
+    found = shorter_pulse.shorter(offered, pulse_s)
     assert found == pytest.approx(wanted)
     assert all(offered.offers(p) for p in found)
 

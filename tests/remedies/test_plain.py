@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from bridgewire.documents.problems import Problem
 from bridgewire.documents.structure import structure
 from bridgewire.model.show import Show
 from bridgewire.remedies.plain import plain_item
@@ -22,8 +23,8 @@ SHOWS = (
 def test_plain_data_make_the_same_show_again(file: Path) -> None:
     """The cue list is taken in; nothing else changes."""
     case = case_of(file)
-    problems: list[object] = []
-    again = structure(case.plain, Show, problems)  # type: ignore[arg-type]
+    problems: list[Problem] = []
+    again = structure(case.plain, Show, problems)
     assert problems == []
     assert again is not None
     assert again.cue == case.show.cue

@@ -12,6 +12,7 @@ from bridgewire.circuit.catalogue import Catalogue
 from bridgewire.kits.discovery import find_kits, kit_folders
 from bridgewire.model.band import Band
 from bridgewire.model.kit import (
+    BatterySupply,
     BoxKind,
     CableSpec,
     Contact,
@@ -22,6 +23,7 @@ from bridgewire.model.kit import (
     StripKind,
 )
 from bridgewire.remedies.reach import ReachQuestion, reaches
+from bridgewire.report.reach_table import reach_text
 
 EXACT = Band.exact
 
@@ -140,7 +142,23 @@ def test_a_missing_value_is_unknown() -> None:
     kit = bench_kit()
     assert not any(r.unknown for r in reaches(BENCH, BENCH_KITS))
     blank = evolve(kit, cable=(evolve(kit.cable[0], ohm_per_m=None),))
-    assert all(r.unknown for r in reaches(BENCH, Catalogue({"bench": blank})))
+    found = reaches(BENCH, Catalogue({"bench": blank}))
+    assert all(r.unknown for r in found)
+    assert found[0].missing == ("cable bench:wire: ohm_per_m",)
+    text = " ".join(reach_text(BENCH, {"bench:wire": found}).split())
+    assert "the kits do not state: cable bench:wire: ohm_per_m" in text
+    assert "--supply-V" not in text
+    assert "do not state" not in reach_text(BENCH, {"bench:wire": reaches(BENCH, BENCH_KITS)})
+
+
+def test_a_battery_of_unknown_state_wants_a_reading() -> None:
+    kit = bench_kit()
+    battery = BatterySupply("battery", open_circuit_V=EXACT(12.0), internal_ohm=EXACT(0.0))
+    catalogue = Catalogue({"bench": evolve(kit, box=(evolve(kit.box[0], supply=battery),))})
+    text = reach_text(BENCH, {"bench:wire": reaches(BENCH, catalogue)})
+    assert "--supply-V MIN MAX states" in text
+    read = evolve(BENCH, supply_V=EXACT(12.0))
+    assert "--supply-V" not in reach_text(read, {"bench:wire": reaches(read, catalogue)})
 
 
 def test_names_that_are_not_there_are_said() -> None:

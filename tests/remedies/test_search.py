@@ -12,9 +12,9 @@ from bridgewire.diagnostics import Severity
 from bridgewire.remedies.apply import changed_files
 from bridgewire.remedies.case import Case, Trial
 from bridgewire.remedies.edits import Set, edited
-from bridgewire.remedies.heads import numbered
 from bridgewire.remedies.judge import harm, needs_help, state_of
 from bridgewire.remedies.moves import heavier_cable, longer_pulse, move_cue, other_class
+from bridgewire.remedies.numbered import numbered
 from bridgewire.remedies.remedy import ENOUGH_MARGIN, MARGIN_STEP, Advice
 from bridgewire.remedies.search import advise
 from bridgewire.timeline.outcomes import Verdict
@@ -192,7 +192,7 @@ def test_cues_that_fail_alike_are_mended_alike(tmp_path: Path) -> None:
     pulses = [r for r in alike.remedies if r.kinds == ("longer-pulse",)]
     assert pulses
     for remedy in alike.remedies:
-        assert set(remedy.clears) == {"go 1", "go 2", "go 3"}
+        assert set(remedy.mends) == {"go 1", "go 2", "go 3"}
     assert {e.path for e in pulses[0].edits} == {("cue", n, "pulse_s") for n in range(3)}
     assert pulses[0].words.startswith("for each of 3 cues: give it a pulse of ")
     cable = next(r for r in alike.remedies if r.kinds == ("heavier-cable",))
@@ -226,7 +226,7 @@ def test_a_remedy_for_several_groups_comes_first(tmp_path: Path) -> None:
     found = numbered(advice)
     assert found.several
     for n, remedy in found.several:
-        assert set(remedy.clears) == {"one", "two"}
+        assert set(remedy.mends) == {"one", "two"}
         assert all(n in found.also(item) for item, _ in found.groups)
         assert all(n != m for _, rest in found.groups for m, _ in rest)
 

@@ -14,7 +14,7 @@ SHOW: dict[str, Any] = {
     "box": [{"id": "heron-1", "kind": "heron"}],
     "run": [
         {"from": "heron-1/1", "to": "west", "length_m": 20},
-        {"id": "long one", "from": "west", "to": "east", "length_m": {"typical": 30, "pct": 5}},
+        {"id": "long one", "from": "west", "to": "east", "length_m": {"typical": 30, "tol_pct": 5}},
     ],
     "cue": [{"id": "a.b", "pulse_s": 0.5}],
 }
@@ -35,7 +35,7 @@ SHOW: dict[str, Any] = {
 def test_places_and_values(text: str, paths: list[Any], values: tuple[Any, ...]) -> None:
     setting = parse_setting(text, SHOW)
     assert list(setting.paths) == paths
-    assert setting.values == pytest.approx(values) if values[0] == 0.1 else values
+    assert setting.values == pytest.approx(values)
 
 
 @pytest.mark.parametrize(
@@ -54,6 +54,8 @@ def test_places_and_values(text: str, paths: list[Any], values: tuple[Any, ...])
         ("run[west].length_m=5..1/1", "LOW at most HIGH"),
         ("run[west].length_m=1..5/0", "LOW at most HIGH"),
         ("run[west].length_m=a..5/1", "expected LOW..HIGH/STEP"),
+        ("run[west].length_m=5..60", "5..60 has no step; expected LOW..HIGH/STEP"),
+        ("site.ambient_C=0,-5..1.5", "has no step"),
         ("run[west].length_m=0..1e9/1", "more than 200 values"),
         ("[x]=1", "cannot read"),
     ],
@@ -68,8 +70,21 @@ def test_factors_multiply_numbers_and_bands_but_not_per_cent() -> None:
     setting = parse_setting("run[*].length_m=x0.5", SHOW)
     assert setting.edits("x0.5", SHOW) == (
         Set(("run", 0, "length_m"), 10.0),
-        Set(("run", 1, "length_m"), {"typical": 15.0, "pct": 5}),
+        Set(("run", 1, "length_m"), {"typical": 15.0, "tol_pct": 5}),
     )
+
+
+def test_whole_numbers_stay_whole_where_they_can() -> None:
+    show = {"igniter": [{"at": "west/1", "count": 2}]}
+    for factor, count in (("x1", 2), ("x2.5", 5), ("x1.3", 2.6)):
+        (edit,) = parse_setting(f"igniter[*].count={factor}", show).edits(factor, show)
+        assert edit.value == pytest.approx(count)
+        assert isinstance(edit.value, type(count))
+
+
+def test_a_key_that_was_meant_is_named() -> None:
+    with pytest.raises(SettingError, match="did you mean 'length_m'"):
+        parse_setting("run[*].length=x2", SHOW).edits("x2", SHOW)
 
 
 @pytest.mark.parametrize("place", ["run[west].parallel", "run[west].to"])

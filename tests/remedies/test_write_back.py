@@ -71,7 +71,7 @@ def applied(file: Path, edits: list[Edit]) -> tuple[dict[str, Any], dict[str, An
     show, document = load_show(file)
     own = len(document.data.get("cue", []))
     wanted = edited(plain_show(show, document.data), edits)
-    for path, raw in write_back(file, show, own, edits).files.items():
+    for path, raw in write_back(file, show, own, edits).items():
         path.write_bytes(raw)
     again, document = load_show(file)
     return plain_show(again, document.data), wanted
@@ -127,15 +127,22 @@ def test_a_value_of_a_cue_list_can_be_taken_away(tmp_path: Path) -> None:
 
 def test_own_cues_and_those_of_the_list_can_change_together(tmp_path: Path) -> None:
     file = copied(tmp_path)
+    table = file.parent / "cues.csv"
+    before = table.read_text(encoding="utf-8")
+    own = '\n[[cue]]\nid = "own"\nfire = "heron-1/1/1"\ntime_s = 1\npulse_s = 0.05  # mine\n'
+    file.write_text(file.read_text(encoding="utf-8") + own, encoding="utf-8")
     found, wanted = applied(
         file,
         [
             Set(("cue", 0, "pulse_s"), 0.1),
+            Set(("cue", 1, "pulse_s"), 0.2),
             Set(("run", 0, "parallel"), 2),
             Append(("position",), {"id": "new one", "at_m": [1, 2]}),
         ],
     )
     assert found == wanted
+    assert "pulse_s = 0.1  # mine" in file.read_text(encoding="utf-8")
+    assert len(changed_lines(before, table.read_text(encoding="utf-8"))) == 2
 
 
 def test_other_formats_are_refused(tmp_path: Path) -> None:

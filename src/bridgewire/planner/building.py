@@ -220,9 +220,9 @@ def _add_parts(
         name = names.new(f"strip {position}"[:MOST_LETTERS], separator=" ")
         parts[n, position] = name
         ends.append(name)
-        strip = {"id": name, "kind": placed.strips[position], "position": position}
+        strip: dict[str, Any] = {"id": name, "kind": placed.strips[position], "position": position}
         if numbered.first_way[position] > 1:
-            strip["first_way"] = numbered.first_way[position]  # type: ignore[assignment]
+            strip["first_way"] = numbered.first_way[position]
         data["strip"].append(strip)
     for hop, (lay, parent) in enumerate(zip(placed.feed.lays, shape.parents, strict=True)):
         run: dict[str, Any] = {

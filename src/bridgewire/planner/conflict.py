@@ -9,16 +9,18 @@ A set that cannot be made smaller by leaving any one out comes first, from halvi
 
 from __future__ import annotations
 
-import time
 from collections.abc import Mapping, Sequence
 
 from attrs import define, field, frozen
 
+from bridgewire.planner.choice import Choice
+from bridgewire.planner.clock import Clock, OutOfTimeError
 from bridgewire.planner.demand_names import (
     CROSSINGS,
     LATEST,
     MARGIN,
     PLACES,
+    SPARES,
     SPREAD,
     TIMES,
     WHOLE,
@@ -28,7 +30,7 @@ from bridgewire.planner.demand_names import (
 )
 from bridgewire.planner.design import Cut
 from bridgewire.planner.family import Family, without
-from bridgewire.planner.master import Choice, Master
+from bridgewire.planner.master import Master
 from bridgewire.planner.prices import Prices
 from bridgewire.planner.problem import Problem
 from bridgewire.planner.solver import cp_model, new_solver
@@ -53,10 +55,6 @@ class Conflict:
     minimal: bool
 
 
-class _OutOfTimeError(Exception):
-    pass
-
-
 def demands_of(problem: Problem) -> tuple[Demand, ...]:
     """Everything that a site demands, one by one."""
     site, required = problem.site, problem.site.requirements
@@ -77,6 +75,8 @@ def demands_of(problem: Problem) -> tuple[Demand, ...]:
         found.append(CROSSINGS)
     if set(site.box_places) < {p.id for p in site.position}:
         found.append(PLACES)
+    if site.plan.spare_ways:
+        found.append(SPARES)
     found.append(TIMES)
     return tuple(dict.fromkeys(found))
 
@@ -86,7 +86,7 @@ def smallest_conflict(
     prices: Prices,
     cuts: Sequence[Cut],
     limits: Mapping[int, int],
-    until: float,
+    clock: Clock,
     seed: int,
     *,
     suspected: bool,
@@ -101,13 +101,12 @@ def smallest_conflict(
         Designs that are known to fail.
     limits : mapping of int to int
         By group, how many parts of a cue one box may fire.
-    until : float
-        On the clock of `time.monotonic`.
+    clock : Clock
     seed : int
     suspected : bool
         Whether something was shut out because whole plans failed with it.
     """
-    return _Finder(family, prices, cuts, limits, until, seed, suspected).run()
+    return _Finder(family, prices, cuts, limits, clock, seed, suspected).run()
 
 
 @define(eq=False)
@@ -116,7 +115,7 @@ class _Finder:
     prices: Prices
     cuts: Sequence[Cut]
     limits: Mapping[int, int]
-    until: float
+    clock: Clock
     seed: int
     suspected: bool
     demands: tuple[Demand, ...] = field(init=False)
@@ -134,7 +133,7 @@ class _Finder:
             found = tuple(sorted(self._explain((), self.demands, tried=False)))
             minimal = True
             found = self._smallest(found)
-        except _OutOfTimeError:
+        except OutOfTimeError:
             return Conflict(tuple(sorted(found)), False, minimal)
         return Conflict(tuple(sorted(found)), True, True)
 
@@ -173,8 +172,10 @@ class _Finder:
         for group in corrections:
             model.add_bool_or([taken[d] for d in sorted(group)])
         model.minimize(sum(taken.values()))
-        solver = new_solver(10.0, self.seed, workers=1)
-        solver.solve(model)
+        self.clock.look()
+        solver = new_solver(self.clock.left_s, self.seed, workers=1)
+        if solver.solve(model) != cp_model().OPTIMAL:
+            raise OutOfTimeError
         return [d for d, v in taken.items() if solver.boolean_value(v)]
 
     def _possible(self, active: tuple[Demand, ...]) -> bool:
@@ -186,22 +187,20 @@ class _Finder:
             if not possible and known <= asked:
                 return False
         relaxed = frozenset(self.demands) - asked
-        left = self.until - time.monotonic()
-        if left <= 0.0:
-            raise _OutOfTimeError
+        self.clock.look()
         master = Master(
             without(self.family.problem, relaxed),
             self._choice(relaxed),
             self.prices,
-            [c for c in self.cuts if c.exact or WHOLE not in relaxed],
+            [c for c in self.cuts if _holds(c, relaxed)],
             relaxed,
             {} if WHOLE in relaxed else self.limits,
+            clock=self.clock,
         )
-        master.build()
-        master.model.clear_objective()
-        solved = master.solve(left, self.seed)
+        master.programme.model.clear_objective()
+        solved = master.solve(self.clock.left_s, self.seed)
         if solved.design is None and not solved.infeasible:
-            raise _OutOfTimeError
+            raise OutOfTimeError
         self._known[asked] = not solved.infeasible
         return self._known[asked]
 
@@ -211,3 +210,10 @@ class _Finder:
         if key not in self._choices:
             self._choices[key] = self.family.choice(key, exact=WHOLE in key)
         return self._choices[key]
+
+
+def _holds(cut: Cut, relaxed: frozenset[Demand]) -> bool:
+    """Whether what was found with every demand in force still shuts out designs without some."""
+    if SPARES in relaxed and cut.demand == TIMES:  # cues that found no way may find one now
+        return False
+    return cut.exact or WHOLE not in relaxed

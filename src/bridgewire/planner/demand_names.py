@@ -15,6 +15,7 @@ Kind = Literal[
     "latest light",
     "spread",
     "places",
+    "spare ways",
     "whole plan",
 ]
 
@@ -33,6 +34,7 @@ MARGIN = Demand("margin")
 LATEST = Demand("latest light")
 SPREAD = Demand("spread")
 PLACES = Demand("places")
+SPARES = Demand("spare ways")
 WHOLE = Demand("whole plan")
 """What only the check of whole plans, or their odds, found against combinations."""
 

@@ -18,6 +18,7 @@ from attrs import define, evolve, field
 
 from bridgewire.model.kit import PulseChoice
 from bridgewire.planner.circuits import Circuit
+from bridgewire.planner.clock import Clock
 from bridgewire.planner.judge import Judge
 from bridgewire.planner.loads import Load
 from bridgewire.planner.problem import Problem
@@ -50,6 +51,11 @@ class Electrics:
     def problem(self) -> Problem:
         """Of the judge."""
         return self.judge.problem
+
+    @property
+    def clock(self) -> Clock:
+        """Of the judge."""
+        return self.judge.clock
 
     @property
     def asked(self) -> int:
@@ -222,7 +228,7 @@ class Electrics:
         """The same without some requirements."""
         new = evolve(self.judge.requirements, **dict.fromkeys(keys))
         kept: dict[tuple[Circuit, float], bool] = {k: e for k, e in self._refused.items() if not e}
-        return Electrics(Judge(self.problem, new), refused=kept)
+        return Electrics(Judge(self.problem, new, self.judge.clock), refused=kept)
 
 
 def branches(circuit: Circuit) -> tuple[Circuit, ...]:

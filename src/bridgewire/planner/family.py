@@ -6,15 +6,16 @@ from typing import Any
 
 from attrs import define, evolve, field
 
-from bridgewire.planner.demand_names import LATEST, MARGIN, PLACES, SPREAD, Demand, stock_of
+from bridgewire.planner.choice import Choice
+from bridgewire.planner.clock import Clock
+from bridgewire.planner.demand_names import LATEST, MARGIN, PLACES, SPARES, SPREAD, Demand, stock_of
 from bridgewire.planner.electrics import Electrics
 from bridgewire.planner.feeds import FeedClass, Group, circuit_of, classes_of, loads_of, stand_ins
 from bridgewire.planner.judge import Judge
 from bridgewire.planner.loads import Load, counted
-from bridgewire.planner.master import PLENTY, Choice
 from bridgewire.planner.problem import Problem
 from bridgewire.planner.shapes import shapes_of
-from bridgewire.planner.stock import CablePieces, Shelf
+from bridgewire.planner.stock import PLENTY, CablePieces
 from bridgewire.planner.timing import busy_times
 
 ENDLESS_M = 100_000.0
@@ -39,9 +40,10 @@ class Family:
     _exact: tuple[int, Choice] | None = field(init=False, default=None)
 
     @classmethod
-    def of(cls, problem: Problem) -> Family:
-        """A site's."""
-        return cls(problem, Electrics(Judge(problem, problem.site.requirements)))
+    def of(cls, problem: Problem, clock: Clock | None = None) -> Family:
+        """A site's; `clock` is looked at while it is learned what is sure."""
+        judge = Judge(problem, problem.site.requirements, clock or Clock())
+        return cls(problem, Electrics(judge))
 
     def choice(
         self,
@@ -60,6 +62,11 @@ class Family:
             Whether only one strip on each output is looked at.
         exact : bool
             Whether circuits that failed in a plan only, and not by themselves, are kept.
+
+        Raises
+        ------
+        OutOfTimeError
+            If the time is up.
         """
         problem = without(self.problem, relaxed)
         groups, members = groups_of(problem)
@@ -98,7 +105,7 @@ def groups_of(problem: Problem) -> tuple[tuple[Group, ...], tuple[tuple[int, ...
 
 
 def without(problem: Problem, relaxed: frozenset[Demand]) -> Problem:
-    """The problem with more cable, and without requirements that loads state themselves."""
+    """The problem with more cable and no spare ways, without what loads require themselves."""
     shelf = problem.shelf
     cables = tuple(
         evolve(c, pieces=(*c.pieces, CablePieces(ENDLESS_M, PLENTY, True)))
@@ -106,24 +113,20 @@ def without(problem: Problem, relaxed: frozenset[Demand]) -> Problem:
         else c
         for c in shelf.cables
     )
-    new = Problem(
-        problem.site,
-        problem.catalogue,
-        problem.cues,
-        Shelf(shelf.boxes, cables, shelf.strips, shelf.splitters, shelf.igniters),
-        problem.router,
-        problem.models,
-    )
     eased: dict[str, Any] = {REQUIRED[d]: None for d in relaxed if d in (LATEST, SPREAD)}
+    cues = problem.cues
     if eased:
-        new.cues = tuple(
+        cues = tuple(
             evolve(
                 cue,
                 pieces=tuple(evolve(p, load=evolve(p.load, **eased)) for p in cue.pieces),
             )
-            for cue in problem.cues
+            for cue in cues
         )
-    return new
+    site = problem.site
+    if SPARES in relaxed:
+        site = evolve(site, plan=evolve(site.plan, spare_ways=0))
+    return evolve(problem, site=site, cues=cues, shelf=evolve(shelf, cables=cables))
 
 
 def _lights(
@@ -138,6 +141,7 @@ def _lights(
     lights = [(0.0, 0.0)] * len(groups)
     known: dict[tuple[int, Load], tuple[float, float]] = {}
     for klass in classes:
+        electrics.clock.look()
         strips = stand_ins(problem, klass.shape)
         for take in klass.takes:
             loads = loads_of(groups[take.group], take.positions)

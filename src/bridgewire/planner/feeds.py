@@ -199,11 +199,17 @@ def classes_of(
     groups : sequence of Group
     electrics : Electrics
         Learns of every circuit that is new to it.
+
+    Raises
+    ------
+    OutOfTimeError
+        If the time is up by the clock of `electrics`.
     """
     if not problem.shelf.strips:
         return ()
     plans: list[tuple[Feed, list[tuple[Take, Circuit]]]] = []
     for shape in shapes:
+        electrics.clock.look()
         takes = takes_of(shape, groups)
         strips = stand_ins(problem, shape)
         if len(strips) < len(shape.positions):

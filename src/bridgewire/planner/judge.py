@@ -19,7 +19,9 @@ from bridgewire.errors import BridgewireError
 from bridgewire.model.band import Band
 from bridgewire.model.show import Box, Cue, Igniter, Requirements, Run, Show, Splitter, Strip
 from bridgewire.planner.circuits import Circuit
+from bridgewire.planner.clock import Clock
 from bridgewire.planner.demands import breaks_demand
+from bridgewire.planner.loads import Load
 from bridgewire.planner.problem import Problem
 from bridgewire.rules.context import Context
 from bridgewire.rules.engine import run_rules
@@ -29,11 +31,12 @@ from bridgewire.timeline.outcomes import CueOutcome, Verdict
 from bridgewire.timeline.simulate import UNKNOWN_AMBIENT_C
 from bridgewire.uncertainty.proof import proven
 
-BATCH = 300
-"""Circuits in one made-up show."""
+BATCH = 100
+"""Circuits in one made-up show: few enough to look at the clock in between."""
 NO_MATTER = frozenset({"WIR008", "WIR009", "WIR014"})
 """Rules about coordinates and parts that hang on nothing, of which a made-up show has none."""
 MOMENT_S = 100_000.0
+"""When every made-up cue comes: late enough for any fuse before it."""
 
 Question = tuple[Circuit, float]
 """A circuit and the pulse that fires it, s."""
@@ -63,17 +66,35 @@ class Answer:
 
 @define(eq=False)
 class Judge:
-    """Checks circuits of a plan site against requirements, and remembers the answers."""
+    """Checks circuits of a plan site against requirements, and remembers the answers.
+
+    Attributes
+    ----------
+    problem : Problem
+    requirements : Requirements
+    clock : Clock
+        Looked at before each made-up show.
+    answers : dict
+        By circuit and pulse.
+    """
 
     problem: Problem
     requirements: Requirements
+    clock: Clock = field(factory=Clock)
     answers: dict[Question, Answer] = field(factory=dict)
     _ohm: dict[Circuit, float] = field(factory=dict)
 
     def ask(self, questions: Iterable[Question]) -> None:
-        """Check circuits that are not known yet."""
+        """Check circuits that are not known yet.
+
+        Raises
+        ------
+        OutOfTimeError
+            If the time is up; the answers that are there already stay.
+        """
         open_ones = [q for q in dict.fromkeys(questions) if q not in self.answers]
         for start in range(0, len(open_ones), BATCH):
+            self.clock.look()
             batch = open_ones[start : start + BATCH]
             self.answers.update(zip(batch, self._checked(batch), strict=True))
 
@@ -81,6 +102,7 @@ class Judge:
         """Largest loop resistance from the supply to the terminal of each circuit's first load."""
         new = [c for c in dict.fromkeys(circuits) if c not in self._ohm]
         for start in range(0, len(new), 4 * BATCH):
+            self.clock.look()
             batch = new[start : start + 4 * BATCH]
             layout = self._layout([(c, 1.0) for c in batch])
             builder = CircuitBuilder(layout, layout.show.site.ambient_C or UNKNOWN_AMBIENT_C)
@@ -113,71 +135,7 @@ class Judge:
 
     def _show(self, batch: Sequence[Question]) -> Show:
         site = self.problem.site
-        boxes: list[Box] = []
-        strips: list[Strip] = []
-        splitters: list[Splitter] = []
-        runs: list[Run] = []
-        igniters: list[Igniter] = []
-        cues: list[Cue] = []
-        for i, (circuit, pulse_s) in enumerate(batch):
-            name = _name(i)
-            stock = self.problem.shelf.boxes[circuit.box]
-            boxes.append(
-                Box(
-                    name,
-                    stock.item,
-                    supply_V=stock.supply_V,
-                    charge_pct=stock.charge_pct,
-                    standby_s=stock.standby_s,
-                )
-            )
-            loads = []
-            for k, hop in enumerate(circuit.hops):
-                part = f"{name} part {k}"
-                if self.problem.catalogue.strips.get(hop.part) is not None:
-                    strips.append(Strip(part, hop.part))
-                else:
-                    splitters.append(Splitter(part, hop.part))
-                start = f"{name}/1" if hop.parent < 0 else f"{name} part {hop.parent}"
-                runs.append(
-                    Run(
-                        start,
-                        part,
-                        hop.lay.cable,
-                        length_m=run_band(hop.lay.length_m, site.plan.run_tol_pct),
-                        joints=hop.lay.joints,
-                        joint_contact=site.plan.joint_contact if hop.lay.joints else None,
-                    )
-                )
-                if hop.load is None:
-                    continue
-                loads.append(hop.load)
-                for j, lit in enumerate(hop.load.parts):
-                    igniters.append(
-                        Igniter(
-                            f"{part}/1",
-                            lit.igniter_class,
-                            id=f"{part} igniter {j}",
-                            count=lit.count,
-                            connection=lit.connection,  # type: ignore[arg-type]
-                            fuse=hop.load.fuses[j] if hop.load.fuses else None,
-                        )
-                    )
-            by_effect = any(x.by_effect for x in loads)
-            latest = [x.latest_light_s for x in loads if x.latest_light_s is not None]
-            spread = [x.spread_s for x in loads if x.spread_s is not None]
-            cues.append(
-                Cue(
-                    name,
-                    fire=f"{name}/1/1",
-                    time_s=None if by_effect else MOMENT_S,
-                    effect_at_s=MOMENT_S if by_effect else None,
-                    pulse_s=pulse_s,
-                    together=any(x.together for x in loads),
-                    spread_s=min(spread, default=None),
-                    latest_light_s=min(latest, default=None),
-                )
-            )
+        benches = [self._bench(_name(i), *question) for i, question in enumerate(batch)]
         return Show(
             1,
             "circuits of a plan",
@@ -185,13 +143,97 @@ class Judge:
             site=site.site,
             requirements=evolve(self.requirements, reliability=None),
             scatter=site.scatter,
-            box=tuple(boxes),
-            strip=tuple(strips),
-            splitter=tuple(splitters),
-            run=tuple(runs),
-            igniter=tuple(igniters),
-            cue=tuple(cues),
+            box=tuple(b.box for b in benches),
+            strip=tuple(s for b in benches for s in b.strips),
+            splitter=tuple(s for b in benches for s in b.splitters),
+            run=tuple(r for b in benches for r in b.runs),
+            igniter=tuple(i for b in benches for i in b.igniters),
+            cue=tuple(b.cue for b in benches),
         )
+
+    def _bench(self, name: str, circuit: Circuit, pulse_s: float) -> _Bench:
+        """One circuit on output 1, way 1 of a box of its own."""
+        plan = self.problem.site.plan
+        stock = self.problem.shelf.boxes[circuit.box]
+        strips: list[Strip] = []
+        splitters: list[Splitter] = []
+        runs: list[Run] = []
+        igniters: list[Igniter] = []
+        for k, hop in enumerate(circuit.hops):
+            part = f"{name} part {k}"
+            if self.problem.catalogue.strips.get(hop.part) is not None:
+                strips.append(Strip(part, hop.part))
+            else:
+                splitters.append(Splitter(part, hop.part))
+            runs.append(
+                Run(
+                    f"{name}/1" if hop.parent < 0 else f"{name} part {hop.parent}",
+                    part,
+                    hop.lay.cable,
+                    length_m=run_band(hop.lay.length_m, plan.run_tol_pct),
+                    joints=hop.lay.joints,
+                    joint_contact=plan.joint_contact if hop.lay.joints else None,
+                )
+            )
+            igniters += _igniters(part, hop.load)
+        return _Bench(
+            Box(
+                name,
+                stock.item,
+                supply_V=stock.supply_V,
+                charge_pct=stock.charge_pct,
+                standby_s=stock.standby_s,
+            ),
+            strips,
+            splitters,
+            runs,
+            igniters,
+            _cue(name, [h.load for h in circuit.hops if h.load is not None], pulse_s),
+        )
+
+
+@frozen
+class _Bench:
+    """One circuit of a made-up show."""
+
+    box: Box
+    strips: Sequence[Strip]
+    splitters: Sequence[Splitter]
+    runs: Sequence[Run]
+    igniters: Sequence[Igniter]
+    cue: Cue
+
+
+def _igniters(part: str, load: Load | None) -> list[Igniter]:
+    if load is None:
+        return []
+    return [
+        Igniter(
+            f"{part}/1",
+            lit.igniter_class,
+            id=f"{part} igniter {j}",
+            count=lit.count,
+            connection=lit.connection,
+            fuse=load.fuses[j] if load.fuses else None,
+        )
+        for j, lit in enumerate(load.parts)
+    ]
+
+
+def _cue(name: str, loads: Sequence[Load], pulse_s: float) -> Cue:
+    by_effect = any(x.by_effect for x in loads)
+    latest = [x.latest_light_s for x in loads if x.latest_light_s is not None]
+    spread = [x.spread_s for x in loads if x.spread_s is not None]
+    return Cue(
+        name,
+        fire=f"{name}/1/1",
+        time_s=None if by_effect else MOMENT_S,
+        effect_at_s=MOMENT_S if by_effect else None,
+        pulse_s=pulse_s,
+        together=any(x.together for x in loads),
+        spread_s=min(spread, default=None),
+        latest_light_s=min(latest, default=None),
+    )
 
 
 def run_band(length_m: float, tol_pct: float) -> Band:

@@ -6,11 +6,13 @@ import datetime
 import math
 from typing import Any
 
+from bridgewire.planner.clock import Clock
+
 ROUNDING = 1e-6
 """Share of the value by which the bound is lowered, for the solver's own rounding."""
 
 
-def linear_bound(model: Any, seconds: float) -> float:
+def linear_bound(model: Any, seconds: float, clock: Clock) -> float:
     """Bound the least cost of a model from below by leaving out that numbers are whole.
 
     Parameters
@@ -18,11 +20,19 @@ def linear_bound(model: Any, seconds: float) -> float:
     model : CpModel
         Of linear constraints, clauses and implications with an objective to minimise.
     seconds : float
+        For the solver.
+    clock : Clock
+        Looked at while the model is copied.
 
     Returns
     -------
     float
         0 where no bound was found in time.
+
+    Raises
+    ------
+    OutOfTimeError
+        If the time is up before the solver begins.
     """
     from ortools.math_opt.python import mathopt
 
@@ -37,6 +47,7 @@ def linear_bound(model: Any, seconds: float) -> float:
         return variables[ref] if ref >= 0 else 1.0 - variables[-ref - 1]
 
     for constraint in proto.constraints:
+        clock.look()
         enforced = [literal(x) for x in constraint.enforcement_literal]
         if constraint.has_linear():
             _add(linear, variables, constraint.linear, enforced)

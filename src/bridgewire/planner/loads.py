@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
+from typing import Literal
 
 from attrs import frozen
 
@@ -21,7 +22,7 @@ class LoadPart:
     igniter_class: str
     """Full id."""
     count: int = 1
-    connection: str | None = None
+    connection: Literal["series", "parallel"] | None = None
 
 
 @frozen(cache_hash=True)
@@ -90,7 +91,7 @@ def cues_of(
     catalogue : Catalogue
     problems : Problems
         Gets unknown classes (DOC011), ids used twice (DOC010) and things of one cue that are
-        wanted at different moments (DOC019).
+        wanted at different moments or with different pulses (DOC019).
 
     Returns
     -------
@@ -130,11 +131,29 @@ def cues_of(
                     f"{item.id!r} is to light with cue {name!r}, but at another moment than "
                     f"{wanted[members[name][0].index].id!r}",
                 )
+            _same_pulse(wanted, i, name, members[name], problems)
             members[name].append(Lit(i, ident))
     return tuple(
         WantedCue(name, *moments[name], _pieces(lit, wanted, catalogue))
         for name, lit in members.items()
     )
+
+
+def _same_pulse(
+    wanted: Sequence[Wanted], index: int, name: str, members: Sequence[Lit], problems: Problems
+) -> None:
+    """What lights with one cue gets one pulse: two that are stated must be the same."""
+    pulse_s = wanted[index].pulse_s
+    others = [o for m in members if (o := wanted[m.index]).pulse_s not in (None, pulse_s)]
+    if pulse_s is not None and others:
+        problems.add(
+            "DOC019",
+            ("wanted", index, "pulse_s"),
+            f"{wanted[index].id!r} is to light with cue {name!r}, but with another pulse than "
+            f"{others[0].id!r}",
+            expected=f"{others[0].pulse_s:g} s, or another cue",
+            got=f"{pulse_s:g} s",
+        )
 
 
 def _moments(item: Wanted) -> list[tuple[float | None, float | None]]:

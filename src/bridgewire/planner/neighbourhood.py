@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import math
 import random
-import time
 from collections.abc import Mapping, Sequence
 
+from bridgewire.planner.choice import Choice
+from bridgewire.planner.clock import Clock, OutOfTimeError
 from bridgewire.planner.design import Cut, Design
-from bridgewire.planner.master import Choice, Master
+from bridgewire.planner.master import Master
 from bridgewire.planner.prices import Prices
 from bridgewire.planner.problem import Problem
 
@@ -32,7 +33,7 @@ def improve(
     cuts: Sequence[Cut],
     limits: Mapping[int, int],
     design: Design,
-    until: float,
+    clock: Clock,
     seed: int,
     workers: int,
 ) -> Design:
@@ -44,8 +45,7 @@ def improve(
         As for `bridgewire.planner.master.Master`.
     design : Design
         To start from.
-    until : float
-        On the clock of `time.monotonic`.
+    clock : Clock
     seed, workers : int
 
     Returns
@@ -57,7 +57,7 @@ def improve(
     number = min(6, len(problem.positions))
     centres: list[str] = []
     quiet = steps = 0
-    while time.monotonic() < until and quiet < 2 * len(problem.positions):
+    while not clock.out and quiet < 2 * len(problem.positions):
         free: frozenset[str] = frozenset()
         sets: frozenset[frozenset[str]] = frozenset()
         moving = steps % MOVE_EVERY == 0
@@ -70,19 +70,29 @@ def improve(
                 dice.shuffle(centres)
             free = frozenset(_near(problem, centres.pop())[:number])
         master = Master(
-            problem, choice, prices, cuts, limits=limits, kept=design, free=free, sets=sets
+            problem,
+            choice,
+            prices,
+            cuts,
+            limits=limits,
+            kept=design,
+            free=free,
+            sets=sets,
+            clock=clock,
         )
-        begun = time.monotonic()
-        most = (MOVE_S if moving else STEP_S) if begun < until else 0.1
-        most = max(min(most, until - begun), 0.1)
-        solved = master.solve(most, seed + steps, design, workers=workers)
+        begun_s = clock.gone_s
+        try:
+            most_s = min(MOVE_S if moving else STEP_S, clock.left_s)
+            solved = master.solve(most_s, seed + steps, design, workers=workers)
+        except OutOfTimeError:
+            break
         quiet += 1
         if solved.design is not None and solved.design.cost < design.cost:
             design = solved.design
             quiet = 0
         if moving:
             continue
-        if solved.optimal and time.monotonic() - begun < STEP_S / 3:
+        if solved.optimal and clock.gone_s - begun_s < STEP_S / 3:
             number = min(number + 1, MOST, len(problem.positions))
         elif not solved.optimal:
             number = max(number - 1, min(FEWEST, len(problem.positions)))

@@ -8,10 +8,11 @@ from typing import Any
 
 from attrs import define, field, frozen
 
+from bridgewire.planner.choice import Choice
+from bridgewire.planner.clock import Clock
 from bridgewire.planner.demand_names import TIMES
 from bridgewire.planner.design import Cut, Design
 from bridgewire.planner.feeds import Feed, FeedClass, Take, strips_at
-from bridgewire.planner.master import Choice
 from bridgewire.planner.problem import Problem
 from bridgewire.planner.solver import cp_model, new_solver
 from bridgewire.planner.timing import crowds
@@ -63,6 +64,8 @@ class Placing:
         Pairs of cues that may not be fired from one box, beside those that clash anyway.
     limits : mapping of int to int
         By group, how many parts of a cue one box may fire.
+    clock : Clock
+        Where the time is up, a cut is not made wider any more.
     """
 
     problem: Problem
@@ -70,6 +73,7 @@ class Placing:
     design: Design
     apart: Collection[Pair] = ()
     limits: Mapping[int, int] = field(factory=dict)
+    clock: Clock = field(factory=Clock)
     outputs: list[_Output] = field(init=False)
     _model: Any = field(init=False, default=None)
 
@@ -97,6 +101,8 @@ class Placing:
         """Leave positions out one by one while it still fails."""
         needed = set(self.problem.positions)
         for position in self.problem.positions:
+            if self.clock.out:
+                break
             if self._try(frozenset(needed - {position}), seconds / 10, seed) is False:
                 needed.discard(position)
         touched = [k for k in self.choice.classes if not needed.isdisjoint(k.shape.positions)]

@@ -8,12 +8,12 @@ Of all orders of a chain the one with the least cable is taken.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from itertools import pairwise, permutations
 
 from attrs import frozen
 
-from bridgewire.model.kit import SplitterKind
 from bridgewire.planner.problem import Problem
 from bridgewire.planner.routes import Route
 
@@ -122,19 +122,14 @@ def _shapes(problem: Problem, box: int, place: str, group: tuple[str, ...]) -> I
             yield Shape(box, place, tuple(r.end for r in chain), None, chain)
     if not problem.site.plan.splitters:
         return
-    for full, kind in _splitters(problem, len(group)):
+    enough = [f for f, kind, _ in problem.shelf.splitters if kind.outlets >= len(group)]
+    for full in enough:  # each, as the stock of one may run out
         for spot in _spots(problem, place, group):
             first = route(place, spot)
             rest = [route(spot, p) for p in group]
             if first is not None and all(r is not None for r in rest):
                 routes = (first, *(r for r in rest if r is not None))
                 yield Shape(box, place, group, full, routes)
-        del kind
-
-
-def _splitters(problem: Problem, outlets: int) -> list[tuple[str, SplitterKind]]:
-    """Kinds that have enough outlets; each, as stock of one may run out."""
-    return [(f, k) for f, k, _ in problem.shelf.splitters if k.outlets >= outlets]
 
 
 def _spots(problem: Problem, place: str, group: tuple[str, ...]) -> tuple[str, ...]:
@@ -170,9 +165,7 @@ def _greedy(problem: Problem, place: str, group: tuple[str, ...]) -> tuple[str, 
     here, left = place, list(group)
     while left:
         reached = [(problem.router.route(here, p), p) for p in left]
-        here = min(reached, key=lambda r: (float("inf") if r[0] is None else r[0].length_m, r[1]))[
-            1
-        ]
+        here = min((math.inf if r is None else r.length_m, p) for r, p in reached)[1]
         left.remove(here)
         order.append(here)
     return tuple(order)

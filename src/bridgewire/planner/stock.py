@@ -15,6 +15,8 @@ from bridgewire.model.kit import BoxKind, CableSpec, SplitterKind, StripKind
 from bridgewire.model.plan_site import Stock
 
 T = TypeVar("T")
+PLENTY = 10_000
+"""Of anything whose stock does not count."""
 
 
 @frozen

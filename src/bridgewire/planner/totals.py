@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Mapping
 
 from attrs import frozen
 
+from bridgewire.planner.prices import STEPS
 from bridgewire.planner.result import Plan
 from bridgewire.remedies.change import Effort
 from bridgewire.remedies.cost import Cost
@@ -25,7 +26,9 @@ class Totals:
     outputs : int
     cost : Cost
     split : mapping of str to float
-        Of the cost's total: ``boxes``, ``strips``, ``splitters``, ``cable``, ``outputs``.
+        Of the plan's cost: ``boxes``, ``strips``, ``splitters``, ``cable``, ``outputs``. As in
+        that, each part, run and output counts with its price to the nearest hundredth, so that
+        they add up to it.
     """
 
     metres: Mapping[str, float]
@@ -41,11 +44,16 @@ class Totals:
 def totals_of(plan: Plan) -> Totals:
     """Add up a plan."""
     prices, shelf = plan.prices, plan.problem.shelf
-    metres: Counter[str] = Counter()
+    metres: dict[str, float] = defaultdict(float)
     runs: Counter[str] = Counter()
-    efforts: dict[str, Effort] = {
-        k: Effort() for k in ("boxes", "strips", "splitters", "cable", "outputs")
-    }
+    whole = Effort()
+    steps = dict.fromkeys(("boxes", "strips", "splitters", "cable", "outputs"), 0)
+
+    def add(kind: str, effort: Effort) -> None:
+        nonlocal whole
+        whole += effort
+        steps[kind] += prices.whole(effort)
+
     boxes = Counter(shelf.boxes[b].item for b in (k[0] for k in {p.box for p in plan.placed}))
     strips = Counter(k for p in plan.placed for k in p.strips.values())
     splitters = Counter(s for p in plan.placed if (s := p.feed.shape.splitter) is not None)
@@ -56,16 +64,13 @@ def totals_of(plan: Plan) -> Totals:
     ):
         for full, number in counts.items():
             for _ in range(number):
-                efforts[name] += prices.part(table, full)
+                add(name, prices.part(table, full))
     for placed in plan.placed:
-        efforts["outputs"] += prices.output()
+        add("outputs", prices.output())
         for lay in placed.feed.lays:
-            metres[lay.cable] += lay.length_m  # type: ignore[assignment]
+            metres[lay.cable] += lay.length_m
             runs[lay.cable] += 1
-            efforts["cable"] += prices.run(lay)
-    whole = Effort()
-    for effort in efforts.values():
-        whole += effort
+            add("cable", prices.run(lay))
     return Totals(
         dict(sorted(metres.items())),
         dict(sorted(runs.items())),
@@ -74,5 +79,5 @@ def totals_of(plan: Plan) -> Totals:
         dict(sorted(splitters.items())),
         len(plan.placed),
         prices.cost(whole),
-        {k: prices.cost(e).total or 0.0 for k, e in efforts.items()},
+        {kind: number / STEPS for kind, number in steps.items()},
     )

@@ -6,12 +6,14 @@ import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
-from attrs import define, frozen
+from attrs import define, evolve, frozen
 
 from bridgewire.diagnostics import Finding, Severity
+from bridgewire.documents.problems import Problem as DocumentProblem
 from bridgewire.documents.structure import structure
 from bridgewire.model.show import Show
 from bridgewire.planner.building import Built, Fired
+from bridgewire.planner.clock import Clock, OutOfTimeError
 from bridgewire.planner.demands import breaks_demand
 from bridgewire.planner.electrics import Electrics
 from bridgewire.planner.placing import Pair
@@ -85,8 +87,8 @@ class Verified:
 
 def verify(problem: Problem, built: Built, rules: Sequence[LoadedRule] = ()) -> Verified:
     """Check a plan as `bridgewire check` would."""
-    wrong: list[object] = []
-    show = structure(built.data, Show, wrong)  # type: ignore[arg-type]
+    wrong: list[DocumentProblem] = []
+    show = structure(built.data, Show, wrong)
     assert show is not None, wrong
     case = Case(show, built.data, problem.catalogue, problem.models, rules)
     trial = case.as_written
@@ -117,14 +119,32 @@ def _caveats(trial: Trial, problem: Problem) -> tuple[str, ...]:
     )
 
 
-def judge_odds(problem: Problem, checked: Verified, seed: int) -> Verified:
-    """Compute the odds of a plan that is good otherwise, where the site asks for reliability."""
+def judge_odds(problem: Problem, checked: Verified, seed: int, clock: Clock) -> Verified:
+    """Compute the odds of a plan that is good otherwise, where the site asks for reliability.
+
+    Parameters
+    ----------
+    problem : Problem
+    checked : Verified
+    seed : int
+        Of the draws.
+    clock : Clock
+        Where the time is up before all draws are made, that is what the plan misses.
+    """
     required = problem.site.requirements.reliability
     if required is None:
         return checked
+
+    def look(done: int, whole: int) -> None:
+        clock.look()
+
     enough = FAILURES / max(1.0 - required, FAILURES / MOST_DRAWS)
     draws = max(LEAST_DRAWS, math.ceil(enough))
-    study = study_odds(checked.trial.assessment, draws=draws, seed=seed)
+    try:
+        study = study_odds(checked.trial.assessment, draws=draws, seed=seed, progress=look)
+    except OutOfTimeError:
+        miss = Miss("the reliability is not known: the time was up before its odds were computed")
+        return evolve(checked, misses=(*checked.misses, miss))
     context = Context(checked.trial.assessment, odds=study)
     rules = [r for r in all_rules() if r.rule.code in ("FIR014", "FIR015")]
     findings, _ = run_rules(context, rules)
@@ -134,9 +154,7 @@ def judge_odds(problem: Problem, checked: Verified, seed: int) -> Verified:
         if f.severity is Severity.ERROR
     ]
     caveats = tuple(f"{f.code}: {f.message}" for f in findings if f.severity is Severity.WARNING)
-    return Verified(
-        checked.built, checked.trial, (*checked.misses, *misses), (*checked.caveats, *caveats)
-    )
+    return evolve(checked, misses=(*checked.misses, *misses), caveats=(*checked.caveats, *caveats))
 
 
 def learn(

@@ -49,7 +49,7 @@ def changed_files(
     """
     edits = tuple(edits)
     own = len(data.get("cue", []))
-    files = write_back(source, show, own, edits, target).files
+    files = write_back(source, show, own, edits, target)
     # What stays as it is belongs to the changed show as well.
     read = dict(files)
     if target not in read:
@@ -110,7 +110,7 @@ def together(case: Case, remedies: Sequence[Remedy]) -> tuple[Edit, ...]:
     if isinstance(trial, Refused):
         raise WriteBackError(f"these remedies cannot be made together: {trial.problems[0]}")
     before = case.as_written
-    mended = {c for r in remedies for c in r.clears}
+    mended = {c for r in remedies for c in r.mends}
     for cue_id in sorted(mended):
         if not cures(state_of(before, cue_id), state_of(trial, cue_id)):
             raise WriteBackError(f"made together, these remedies do not mend cue {cue_id!r}")

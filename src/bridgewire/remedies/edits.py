@@ -114,7 +114,9 @@ def edited(data: Plain, edits: Iterable[Edit]) -> dict[str, Any]:
             parent = _at(out, edit.path[:-1], make=True)
             parent.setdefault(edit.path[-1], []).append(copy.deepcopy(dict(edit.item)))
     # From the end, so that indexes of what is still to go stay right.
-    for path in sorted((e.path for e in edits if isinstance(e, Remove)), key=_order, reverse=True):
+    for path in sorted(
+        (e.path for e in edits if isinstance(e, Remove)), key=path_order, reverse=True
+    ):
         del _at(out, path[:-1])[path[-1]]
     return out
 
@@ -129,5 +131,6 @@ def _at(data: dict[str, Any], path: DocPath, *, make: bool = False) -> Any:
     return here
 
 
-def _order(path: DocPath) -> tuple[tuple[int, str], ...]:
+def path_order(path: DocPath) -> tuple[tuple[int, str], ...]:
+    """What sorts paths, with items of a list by their index."""
     return tuple((step, "") if isinstance(step, int) else (-1, step) for step in path)

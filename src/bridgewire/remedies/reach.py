@@ -14,7 +14,7 @@ from bridgewire.model.band import Band
 from bridgewire.model.show import Box, Cue, Igniter, Run, Show, Site, Strip
 from bridgewire.physics.laws import Models
 from bridgewire.timeline.assess import assess
-from bridgewire.timeline.outcomes import Verdict
+from bridgewire.timeline.outcomes import CueOutcome, Verdict
 from bridgewire.uncertainty.proof import proven
 
 SHORTEST_M = 0.5
@@ -22,6 +22,8 @@ POINTS = 13
 ROUNDS = 4
 """Each round looks at `POINTS` lengths between the last that did and the first that did not."""
 
+COUNTS = (1, 2, 3, 4, 6)
+"""Igniters on the way where nobody says how many."""
 Wiring = Literal["strip", "chain"]
 
 
@@ -54,7 +56,7 @@ class ReachQuestion:
     igniter_class: str
     pulse_s: float
     ambient_C: Band
-    counts: tuple[int, ...] = (1, 2, 3, 4, 6, 8)
+    counts: tuple[int, ...] = COUNTS
     wiring: Wiring = "strip"
     supply_V: Band | None = None
     longest_m: float = 500.0
@@ -74,12 +76,15 @@ class Reach:
         The same at typical values.
     unknown : bool
         Whether a value is missing in the kits, so that nobody can tell.
+    missing : tuple of str
+        The values for want of which it is unknown: ``cable club:reel: ohm_per_m``.
     """
 
     count: int
     sure_m: float | None
     typical_m: float | None
     unknown: bool = False
+    missing: tuple[str, ...] = ()
 
 
 @frozen
@@ -129,7 +134,7 @@ def reaches(
     from a box that has used none of its charge.
     """
     edges = {n: (_Edge(), _Edge()) for n in question.counts}
-    unknown: set[int] = set()
+    unknown: dict[int, tuple[str, ...]] = {}
     first = [float(m) for m in np.geomspace(SHORTEST_M, question.longest_m, POINTS)]
     for _ in range(ROUNDS):
         asked = [
@@ -141,10 +146,13 @@ def reaches(
         wanted = sorted({(n, length) for n, _, length in asked})
         if not wanted:
             break
-        verdicts = _verdicts(question, wanted, catalogue, models)
+        cues = _cues(question, wanted, catalogue, models)
+        verdicts = {key: cue.verdict for key, cue in cues.items()}
+        for key in wanted:
+            if verdicts[key] is Verdict.UNKNOWN:
+                lacks = (f"{m.noun} {m.item}: {m.key}" for m in cues[key].missing if m.blocks)
+                unknown[key[0]] = tuple(dict.fromkeys((*unknown.get(key[0], ()), *lacks)))
         for n in question.counts:
-            if any(verdicts[k] is Verdict.UNKNOWN for k in wanted if k[0] == n):
-                unknown.add(n)
             new = []
             for which, enough in ((0, (Verdict.SURE,)), (1, (Verdict.SURE, Verdict.MARGINAL))):
                 mine = sorted({m for k, w, m in asked if k == n and w == which})
@@ -152,7 +160,8 @@ def reaches(
                 new.append(edges[n][which].narrowed(mine, does))
             edges[n] = (new[0], new[1])
     return tuple(
-        Reach(n, _answer(edges[n][0]), _answer(edges[n][1]), n in unknown) for n in question.counts
+        Reach(n, _answer(edges[n][0]), _answer(edges[n][1]), n in unknown, unknown.get(n, ()))
+        for n in question.counts
     )
 
 
@@ -166,20 +175,19 @@ def _inside(edge: _Edge) -> list[float]:
     return [float(m) for m in np.linspace(edge.good, edge.bad, POINTS + 2)[1:-1]]
 
 
-def _verdicts(
+def _cues(
     question: ReachQuestion,
     wanted: Sequence[tuple[int, float]],
     catalogue: Catalogue,
     models: Models | None,
-) -> dict[tuple[int, float], Verdict | None]:
+) -> dict[tuple[int, float], CueOutcome]:
     show = Show(1, "reach", tuple(catalogue.kits), site=Site(ambient_C=question.ambient_C))
     for i, (count, length) in enumerate(wanted):
         show = _with_bench(show, question, f"b{i}", count, length)
     layout, problems = resolve(show, catalogue, models)
     if layout is None:
         raise ValueError("; ".join(dict.fromkeys(p.message for p in problems)))
-    cues = proven(assess(layout)).cues
-    return {key: cue.verdict for key, cue in zip(wanted, cues, strict=True)}
+    return dict(zip(wanted, proven(assess(layout)).cues, strict=True))
 
 
 def _with_bench(show: Show, question: ReachQuestion, name: str, count: int, length: float) -> Show:

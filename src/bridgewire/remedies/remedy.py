@@ -36,7 +36,7 @@ class Remedy:
         What the cost comes from.
     before, after : State
         Of the cue it was sought for. The findings of `after` are warnings that are left.
-    clears : tuple of str
+    mends : tuple of str
         Every cue that is sure to fire with it and was not, or has fewer findings, in the show's
         order.
     stands : tuple of (State, State)
@@ -50,7 +50,7 @@ class Remedy:
     effort: Effort
     before: State
     after: State
-    clears: tuple[str, ...] = ()
+    mends: tuple[str, ...] = ()
     stands: tuple[tuple[State, State], ...] = ()
 
     @property
@@ -141,8 +141,8 @@ def _respects(remedy: Remedy) -> tuple[float, ...]:
         len(remedy.after.findings),
         len(remedy.caveats),
         -_margin_steps(remedy.after),
-        len(remedy.changes) / max(len(remedy.clears), 1),
-        -len(remedy.clears),
+        len(remedy.changes) / max(len(remedy.mends), 1),
+        -len(remedy.mends),
     )
 
 
@@ -163,5 +163,5 @@ def rank(remedy: Remedy) -> tuple[float, ...]:
         left,
         *remedy.cost.vector(),
         remedy.effort.longer_s,
-        -len(remedy.clears),
+        -len(remedy.mends),
     )

@@ -6,7 +6,7 @@ from collections.abc import Collection
 from typing import Any
 
 from bridgewire.circuit.layout import Layout, OutputKey, Part, ResolvedCue
-from bridgewire.remedies.edits import Append, Edit, Set
+from bridgewire.remedies.edits import Append, Edit, Remove, Set
 from bridgewire.remedies.plain import plain_item
 from bridgewire.remedies.wiring import below
 from bridgewire.timeline.schedule import cue_igniters, cue_pulse_s
@@ -118,6 +118,13 @@ def addressed(cue: ResolvedCue, fire: str) -> list[Edit]:
         Set((*path, "output"), int(output)),
         Set((*path, "way"), int(way)),
     ]
+
+
+def fired_by(cue: ResolvedCue, fire: str) -> list[Edit]:
+    """Edits that give a cue another circuit, whether or not its strip comes with it."""
+    if cue.cue.target is None:
+        return addressed(cue, fire)
+    return [Remove(("cue", cue.index, "target")), Set(("cue", cue.index, "fire"), fire)]
 
 
 def _left(cue: ResolvedCue, layout: Layout, ids: Collection[str], *, keep: bool) -> list[Any]:

@@ -91,7 +91,7 @@ def advise(
         if progress is not None:
             progress(done, number)
         found = _Search(case, group, moves, known).advice()
-        cleared = {c for r in found.remedies for c in r.clears}
+        cleared = {c for r in found.remedies for c in r.mends}
         left = tuple(c for c in group if c not in cleared)
         # What the remedies leave is sought for by itself, as long as there is something left out.
         if found.remedies and 0 < len(left) < len(group):
@@ -309,7 +309,7 @@ class _Search:
             effort=effort,
             cost=cost,
             after=after,
-            clears=tuple(cleared),
+            mends=tuple(cleared),
             stands=tuple(cleared.values()),
         )
 

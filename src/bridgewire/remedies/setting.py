@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from attrs import frozen
 
+from bridgewire.circuit.catalogue import nearest
 from bridgewire.diagnostics import DocPath
 from bridgewire.remedies.edits import Set
 
 MOST_VALUES = 200
 _STEP = re.compile(r"^(?P<key>[A-Za-z_][A-Za-z0-9_]*)(?:\[(?P<item>[^\[\]]+)\])?")
 _RANGE = re.compile(r"^(?P<low>[^/]+?)\.\.(?P<high>[^/]+?)/(?P<step>.+)$")
+_NO_STEP = re.compile(r"^[-+]?[0-9.]+?\.\.[-+]?[0-9.]+$")
 _LISTS = ("position", "box", "strip", "splitter", "run", "igniter", "cue")
 
 
@@ -56,14 +57,17 @@ class Setting:
             return value
         here: Any = plain
         for step in path:
+            within = here
             here = here.get(step) if isinstance(here, Mapping) else here[step]
             if here is None:
-                raise SettingError(f"{self.text}: there is no value to multiply")
+                hint = nearest(str(step), within)
+                about = f"{self.text}: there is no value to multiply"
+                raise SettingError(f"{about}; {hint}" if hint else about)
         if isinstance(here, Mapping):
-            return {k: v * factor if k != "pct" else v for k, v in here.items()}
+            return {k: v if k == "tol_pct" else _times(v, factor) for k, v in here.items()}
         if isinstance(here, bool) or not isinstance(here, int | float):
             raise SettingError(f"{self.text}: {here!r} is no number to multiply")
-        return here * factor
+        return _times(here, factor)
 
 
 def factor_of(value: Any) -> float | None:
@@ -78,6 +82,12 @@ def factor_of(value: Any) -> float | None:
         return float(value[1:])
     except ValueError:
         return None
+
+
+def _times(value: float, factor: float) -> float | int:
+    """The product; a whole number of things stays a whole number where it can."""
+    product = value * factor
+    return int(product) if isinstance(value, int) and product.is_integer() else product
 
 
 def parse_setting(text: str, plain: Mapping[str, Any]) -> Setting:
@@ -149,9 +159,8 @@ def _items(place: str, key: str, item: str, items: Sequence[Mapping[str, Any]]) 
     found = [i for i, n in enumerate(names) if item in n]
     if found:
         return found
-    near = difflib.get_close_matches(item, sorted(set().union(*names)), n=1)
-    hint = f"; did you mean {near[0]!r}?" if near else ""
-    raise SettingError(f"{place!r}: there is no {key} {item!r}{hint}")
+    hint = nearest(item, sorted(set().union(*names)))
+    raise SettingError(f"{place!r}: there is no {key} {item!r}" + (f"; {hint}" if hint else ""))
 
 
 def _values(part: str, text: str) -> list[Any]:
@@ -159,6 +168,8 @@ def _values(part: str, text: str) -> list[Any]:
     if match is None:
         if not part:
             raise SettingError(f"{text!r}: a value is missing between commas")
+        if _NO_STEP.match(part) is not None:
+            raise SettingError(f"{text!r}: {part} has no step; expected LOW..HIGH/STEP")
         return [_number(part)]
     ends = [_number(match[k]) for k in ("low", "high", "step")]
     if any(isinstance(e, str) for e in ends) or ends[2] <= 0 or ends[1] < ends[0]:

@@ -29,9 +29,10 @@ class SweepRow:
     counts : mapping of Verdict to int
         Cues by verdict.
     margin : float or None
-        The smallest margin; None where one is not known.
+        The smallest margin; None where one is not known, or there is none.
     latest_s : float or None
-        Latest light time; None where an igniter never lights at the worst corner.
+        Latest light time; None where an igniter never lights at the worst corner, where that is
+        not known, or where no cue has igniters that are not lit before it.
     first_bad : str
         Id of the first cue in time that is not sure; empty where all are.
     problems : tuple of str
@@ -92,7 +93,8 @@ def sweep(
         judged = [
             c for c in trial.assessment.by_time() if c.meant and (not cue_ids or c.id in cue_ids)
         ]
-        states = [state_of(trial, c.id) for c in judged]
+        # A cue whose igniters are all lit by an earlier one has neither margin nor light time.
+        states = [state_of(trial, c.id) for c in judged if not all(i.lit_before for i in c.meant)]
         margins = [s.margin for s in states]
         latest = [s.latest_s for s in states]
         rows.append(

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from typing import Any
 
 from bridgewire.circuit.layout import Layout, Part, PlacedIgniter
 from bridgewire.circuit.places import coordinates
 from bridgewire.circuit.problems import Problems
 from bridgewire.model.kit import StripKind
+from bridgewire.model.show import Box, Strip
+from bridgewire.remedies.change import Item
 from bridgewire.timeline.outcomes import CueOutcome
 
 
@@ -53,6 +56,45 @@ def typical_m(layout: Layout, run: int) -> float | None:
     """Length of a run, m; None where it is not known."""
     band = layout.run_lengths[run]
     return None if band is None else band.typical
+
+
+def cable_id(layout: Layout, run: int) -> str:
+    """Full id of the cable of a run."""
+    full_id = layout.catalogue.cables.full_id(layout.show.run[run].cable)
+    assert full_id is not None  # else the show would not have been resolved
+    return full_id
+
+
+def more_cable(layout: Layout, run: int, metres: float) -> Item:
+    """Cable by which a run gets longer, or shorter where negative; all its cables side by side."""
+    return Item("cable", cable_id(layout, run), metres * layout.show.run[run].parallel)
+
+
+def chains(strips: Sequence[Part]) -> list[list[Part]]:
+    """Chains of two or more strips, each on the through connector of the last.
+
+    Parameters
+    ----------
+    strips : sequence of Part
+        The chains that lead to these, each once, as long as they are.
+    """
+    found: dict[str, list[Part]] = {}
+    for strip in strips:
+        tail = [strip]
+        while (before := tail[-1].parent) is not None and before.is_strip:
+            tail.append(before)
+        if len(tail) > 1 and all(p.run is not None for p in path_to(strip)):
+            chain = tail[::-1]
+            if len(chain) > len(found.get(chain[0].id, [])):
+                found[chain[0].id] = chain
+    return list(found.values())
+
+
+def same_place(stated: Box | Strip) -> dict[str, Any]:
+    """Keys that put a new part where another stands; none where that is not stated."""
+    if stated.at_m is not None:
+        return {"at_m": list(stated.at_m)}
+    return {} if stated.position is None else {"position": stated.position}
 
 
 def run_words(layout: Layout, run: int) -> str:

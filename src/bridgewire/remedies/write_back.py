@@ -13,32 +13,17 @@ from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from attrs import frozen
-
 from bridgewire.diagnostics import format_path
 from bridgewire.documents.csv_text import Cell, split_rows
 from bridgewire.documents.cue_cells import COLUMNS
 from bridgewire.errors import BridgewireError
 from bridgewire.model.show import CueList, Show
-from bridgewire.remedies.edits import Append, Edit, Remove, Set
+from bridgewire.remedies.edits import Append, Edit, Remove, Set, path_order
 from bridgewire.remedies.toml_sections import edited_by_sections
 
 
 class WriteBackError(BridgewireError):
     """Edits cannot be written into the show's files."""
-
-
-@frozen
-class Changed:
-    """Files with edits made.
-
-    Attributes
-    ----------
-    files : mapping of Path to bytes
-        New content of each file that changes.
-    """
-
-    files: Mapping[Path, bytes]
 
 
 def write_back(
@@ -47,7 +32,7 @@ def write_back(
     own_cues: int,
     edits: Iterable[Edit],
     target: Path | None = None,
-) -> Changed:
+) -> dict[Path, bytes]:
     """Make edits in the text of a show and of its cue list; nothing is written.
 
     Parameters
@@ -66,7 +51,8 @@ def write_back(
 
     Returns
     -------
-    Changed
+    dict of Path to bytes
+        New content of each file that changes.
 
     Raises
     ------
@@ -101,7 +87,7 @@ def write_back(
         with file.open(encoding="utf-8-sig", newline="") as stream:
             text = stream.read()
         files[target] = toml_with(text, own).encode("utf-8")
-    return Changed(files)
+    return files
 
 
 def check_writable(file: Path) -> None:
@@ -178,7 +164,7 @@ def _edited(text: str, edits: Sequence[Edit]) -> str:
     for edit in edits:
         if isinstance(edit, Append):
             appended[edit.path].append(edit.item)
-    removed = sorted((e.path for e in edits if isinstance(e, Remove)), key=_order, reverse=True)
+    removed = sorted((e.path for e in edits if isinstance(e, Remove)), key=path_order, reverse=True)
     for path, items in appended.items():
         parent = _at(document, path[:-1])
         if path[-1] not in parent:
@@ -222,10 +208,6 @@ def _at(document: Any, path: Sequence[str | int]) -> Any:
             here[step] = tomlkit.table()
         here = here[step]
     return here
-
-
-def _order(path: tuple[str | int, ...]) -> tuple[tuple[int, str], ...]:
-    return tuple((step, "") if isinstance(step, int) else (-1, step) for step in path)
 
 
 def _cue_list(

@@ -5,14 +5,17 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from bridgewire.circuit.layout import Layout
 from bridgewire.model.kit import CableSpec
 from bridgewire.physics.cable import cable_ohm_per_m
 from bridgewire.remedies.case import Case
 from bridgewire.remedies.change import Change, Effort, Item
 from bridgewire.remedies.edits import Edit, Remove, Set
-from bridgewire.remedies.wiring import parts_of, run_words, runs_to, typical_m
+from bridgewire.remedies.wiring import more_cable, parts_of, run_words, runs_to, typical_m
 
 KIND = "heavier-cable"
+WORTH = 0.98
+"""A cable is heavier where it has at most this part of the resistance."""
 
 
 def changes(case: Case, cue_id: str) -> Iterator[Change]:
@@ -47,7 +50,7 @@ def changes(case: Case, cue_id: str) -> Iterator[Change]:
                 f"use {full_id!r} for {what}",
                 tuple(e for r in group for e in cable_edits(case, r, full_id)),
                 frozenset((outcome.way[0],)),
-                Effort((Item("cable", full_id, metres), *_replaced(case, group))),
+                Effort((Item("cable", full_id, metres), *_replaced(layout, group))),
                 recipe=f"{full_id} {which}",
             )
 
@@ -60,16 +63,9 @@ def cable_edits(case: Case, run: int, full_id: str) -> list[Edit]:
     return edits
 
 
-def _replaced(case: Case, runs: Sequence[int]) -> list[Item]:
+def _replaced(layout: Layout, runs: Sequence[int]) -> list[Item]:
     """The cable that is no longer needed."""
-    items = []
-    for run in runs:
-        stated = case.show.run[run]
-        metres = typical_m(case.as_written.layout, run) or 0.0
-        cable = case.catalogue.cables.full_id(stated.cable)
-        assert cable is not None
-        items.append(Item("cable", cable, -metres * stated.parallel))
-    return items
+    return [more_cable(layout, run, -(typical_m(layout, run) or 0.0)) for run in runs]
 
 
 def heavier(case: Case, present: Sequence[CableSpec]) -> list[tuple[str, CableSpec]]:
@@ -83,7 +79,7 @@ def heavier(case: Case, present: Sequence[CableSpec]) -> list[tuple[str, CableSp
     for kit_id, kit in case.catalogue.kits.items():
         for spec in kit.cable:
             band = cable_ohm_per_m(spec)
-            if band is None or band.typical >= limit * 0.98 or spec.conductors < conductors:
+            if band is None or band.typical >= limit * WORTH or spec.conductors < conductors:
                 continue
             found.append((band.typical, f"{kit_id}:{spec.id}", spec))
     return [(full_id, spec) for _, full_id, spec in sorted(found, key=lambda f: (-f[0], f[1]))]

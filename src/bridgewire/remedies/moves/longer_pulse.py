@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from bridgewire.model.kit import PulseChoice
 from bridgewire.remedies.case import Case
 from bridgewire.remedies.change import Change, Effort
 from bridgewire.remedies.edits import Set
@@ -49,22 +48,3 @@ def pulse_change(case: Case, cue_id: str, pulse_s: float, kind: str) -> Change:
         recipe=f"to {pulse_s:.6g}",
         each=f"give it a pulse of {seconds(pulse_s)}",
     )
-
-
-def shorter(offered: PulseChoice, pulse_s: float) -> list[float]:
-    """Pulses on offer below one: the nearest, about half, and the shortest.
-
-    >>> shorter(PulseChoice(offered_s=(0.02, 0.05, 0.1)), 0.07)
-    [0.05, 0.02]
-    """
-    if offered.offered_s:
-        below = sorted((p for p in offered.offered_s if p < pulse_s - 1e-9), reverse=True)
-        wanted = [*below[:1], *[p for p in below if p <= 0.5 * pulse_s][:1], *below[-1:]]
-        return list(dict.fromkeys(wanted))
-    if offered.min_s is None or offered.min_s >= pulse_s - 1e-9:
-        return []
-    step = offered.step_s or 0.1 * pulse_s
-    below_it = offered.min_s + math.floor((pulse_s - offered.min_s) / step - 1e-6) * step
-    half = offered.shortest_at_least(max(0.5 * pulse_s, offered.min_s))
-    wanted = [round(below_it, 9), *([] if half is None else [half]), offered.min_s]
-    return [p for p in dict.fromkeys(wanted) if p < pulse_s - 1e-9]

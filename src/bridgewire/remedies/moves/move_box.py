@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from bridgewire.circuit.places import coordinates, part_name
 from bridgewire.circuit.problems import Problems
 from bridgewire.remedies.case import Case
-from bridgewire.remedies.change import Change, Effort, Item
+from bridgewire.remedies.change import Change, Effort
 from bridgewire.remedies.edits import Edit, Remove, Set
-from bridgewire.remedies.wiring import laid_m, typical_m
+from bridgewire.remedies.wiring import laid_m, more_cable, typical_m
 
 KIND = "move-box"
 TRIED = 4
@@ -50,24 +50,16 @@ def changes(case: Case, cue_id: str) -> Iterator[Change]:
         if layout.show.box[index].at_m is not None:
             edits.append(Remove(("box", index, "at_m")))
         edits += [Set(("run", r, "length_m"), m) for r, m in zip(runs, lengths, strict=True)]
+        items = tuple(
+            more_cable(layout, run, after - (before or 0.0))
+            for run, before, after in zip(runs, now, lengths, strict=True)
+        )
         word = f"{saved:.4g} m less" if saved >= 0 else f"{-saved:.4g} m more"
         yield Change(
             KIND,
             f"move box {box_id!r} to {position_id!r} ({word} cable from it)",
             tuple(edits),
             frozenset((box_id,)),
-            Effort(_items(case, runs, now, lengths), metres=-saved),
+            Effort(items, metres=-saved),
             caveat="only where the box and whoever works it may be so near to the articles",
         )
-
-
-def _items(
-    case: Case, runs: Sequence[int], now: Sequence[float | None], then: Sequence[float]
-) -> tuple[Item, ...]:
-    items = []
-    for run, before, after in zip(runs, now, then, strict=True):
-        stated = case.show.run[run]
-        cable = case.catalogue.cables.full_id(stated.cable)
-        assert cable is not None
-        items.append(Item("cable", cable, (after - (before or 0.0)) * stated.parallel))
-    return tuple(items)

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from bridgewire.remedies.case import Case
 from bridgewire.remedies.change import Change, Effort
-from bridgewire.remedies.edits import Set
+from bridgewire.remedies.edits import Edit, Set
 from bridgewire.units import seconds
 
 KIND = "move-cue"
@@ -43,15 +43,9 @@ def changes(case: Case, cue_id: str) -> Iterator[Change]:
 
 def moved(case: Case, cue_ids: Sequence[str], shift_s: float) -> Change:
     """The change that moves cues in time."""
-    edits = []
+    edits: list[Edit] = []
     for cue_id in cue_ids:
-        index = case.as_written.cues[cue_id].cue
-        cue = case.show.cue[index]
-        edits += [
-            Set(("cue", index, key), round(value + shift_s, 6))
-            for key in ("time_s", "effect_at_s")
-            if (value := getattr(cue, key)) is not None
-        ]
+        edits += shifted(case, case.as_written.cues[cue_id].cue, shift_s)
     by = f"{seconds(abs(shift_s))} {'later' if shift_s > 0 else 'earlier'}"
     alone = len(cue_ids) == 1
     words = f"move cue {cue_ids[0]!r} {by}"
@@ -67,6 +61,16 @@ def moved(case: Case, cue_ids: Sequence[str], shift_s: float) -> Change:
         recipe=f"{shift_s:+.6g} {'alone' if alone else 'together'}",
         each=f"move it {by}" if alone else "",
     )
+
+
+def shifted(case: Case, index: int, shift_s: float) -> list[Edit]:
+    """Edits that move a cue (by index), with its switching time and that of its effect."""
+    cue = case.show.cue[index]
+    return [
+        Set(("cue", index, key), round(value + shift_s, 6))
+        for key in ("time_s", "effect_at_s")
+        if (value := getattr(cue, key)) is not None
+    ]
 
 
 def _wanted(case: Case, cue_id: str) -> tuple[list[float], str | None]:

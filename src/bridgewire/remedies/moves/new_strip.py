@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import Any
 
 from bridgewire.circuit.layout import OutputKey, Part
 from bridgewire.model.kit import StripKind
 from bridgewire.physics.cable import cable_ohm_per_m
 from bridgewire.remedies.case import Case
 from bridgewire.remedies.change import Change, Effort, Item
-from bridgewire.remedies.edits import Append, Edit, Remove, Set
-from bridgewire.remedies.rewire import addressed, pulse_there
+from bridgewire.remedies.edits import Append, Edit, Set
+from bridgewire.remedies.rewire import fired_by, pulse_there
 from bridgewire.remedies.wiring import (
     distance_m,
     free_outputs,
@@ -20,6 +19,7 @@ from bridgewire.remedies.wiring import (
     laid_m,
     length_to,
     placed_of,
+    same_place,
 )
 from bridgewire.units import seconds
 
@@ -55,21 +55,16 @@ def _change(case: Case, cue_id: str, here: Part, output: OutputKey) -> Change | 
     metres = laid_m(layout, straight) if straight is not None else None
     if metres is None and box == outcome.way[0]:
         metres = length_to(layout, here)
-    found = None if metres is None else _cable(case, box, metres)
-    if found is None or metres is None:
+    cable = None if metres is None else _cable(case, box, metres)
+    if cable is None or metres is None:
         return None
-    cable = found
     ways = min(here.kind.ways, layout.boxes[box][1].ways)
     way = next((w for w in (outcome.way[2], 1) if 1 <= w <= ways), None)
     if way is None:
         return None
     name = fresh(layout, f"{here.id} beside")
     stated = layout.show.strip[int(here.path[1])]
-    strip: dict[str, Any] = {"id": name, "kind": here.kind_id}
-    if stated.at_m is not None:
-        strip["at_m"] = list(stated.at_m)
-    elif stated.position is not None:
-        strip["position"] = stated.position
+    strip = {"id": name, "kind": here.kind_id, **same_place(stated)}
     run = {"from": f"{box}/{number}", "to": name, "cable": cable, "length_m": metres}
     placed = placed_of(layout, outcome)
     edits: list[Edit] = [Append(("strip",), strip), Append(("run",), run)]
@@ -78,10 +73,7 @@ def _change(case: Case, cue_id: str, here: Part, output: OutputKey) -> Change | 
         edits.append(Set(("igniter", p.index, "id"), p.id))
     resolved = layout.cues[outcome.cue]
     fire = f"{box}/{number}/{way}"
-    if resolved.cue.target is not None:
-        edits += [Remove(("cue", outcome.cue, "target")), Set(("cue", outcome.cue, "fire"), fire)]
-    else:
-        edits += addressed(resolved, fire)
+    edits += fired_by(resolved, fire)
     pulse_words = ""
     if box != outcome.way[0]:
         pulse = pulse_there(layout, resolved, box)

@@ -10,8 +10,8 @@ from bridgewire.circuit.layout import Part, PlacedIgniter
 from bridgewire.physics.cable import cable_ohm_per_m
 from bridgewire.remedies.case import Case
 from bridgewire.remedies.change import Change, Effort, Item
-from bridgewire.remedies.edits import Edit, Remove, Set
-from bridgewire.remedies.rewire import addressed, pulse_there
+from bridgewire.remedies.edits import Edit, Set
+from bridgewire.remedies.rewire import fired_by, pulse_there
 from bridgewire.remedies.wiring import distance_m, free_ways, laid_m, placed_of
 from bridgewire.units import seconds
 
@@ -82,10 +82,7 @@ def _change(
     resolved = layout.cues[outcome.cue]
     box, output = part.output
     fire = fire_words = f"{box}/{output}/{way}"
-    if resolved.cue.target is not None:
-        edits += [Remove(("cue", outcome.cue, "target")), Set(("cue", outcome.cue, "fire"), fire)]
-    else:
-        edits += addressed(resolved, fire)
+    edits += fired_by(resolved, fire)
     if box != outcome.way[0]:
         pulse = pulse_there(layout, resolved, box)
         if pulse is None:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from bridgewire.remedies.case import Case
 from bridgewire.remedies.change import Change, Effort, Item
 from bridgewire.remedies.edits import Set
-from bridgewire.remedies.wiring import parts_of, run_words, runs_to, typical_m
+from bridgewire.remedies.wiring import cable_id, parts_of, run_words, runs_to, typical_m
 
 KIND = "parallel-runs"
 MOST = 3
@@ -26,11 +26,10 @@ def changes(case: Case, cue_id: str) -> Iterator[Change]:
         lengths = [typical_m(layout, r) for r in group]
         if any(m is None for m in lengths):
             continue
-        items = []
-        for run, metres in zip(group, lengths, strict=True):
-            full = case.catalogue.cables.full_id(case.show.run[run].cable)
-            assert full is not None
-            items.append(Item("cable", full, metres or 0.0))
+        items = [
+            Item("cable", cable_id(layout, run), metres or 0.0)
+            for run, metres in zip(group, lengths, strict=True)
+        ]
         what = (
             run_words(layout, group[0])
             if len(group) == 1

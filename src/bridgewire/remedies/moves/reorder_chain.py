@@ -10,8 +10,7 @@ from bridgewire.circuit.places import part_name
 from bridgewire.remedies.case import Case
 from bridgewire.remedies.change import Change, Effort, Item
 from bridgewire.remedies.edits import Edit, Set
-from bridgewire.remedies.moves.splitter_for_chain import chains
-from bridgewire.remedies.wiring import distance_m, laid_m, parts_of, typical_m
+from bridgewire.remedies.wiring import chains, distance_m, laid_m, more_cable, parts_of, typical_m
 
 KIND = "reorder-chain"
 
@@ -22,7 +21,7 @@ def changes(case: Case, cue_id: str) -> Iterator[Change]:
     layout = case.as_written.layout
     if outcome.way is None:
         return
-    for chain in chains(layout, parts_of(layout, outcome)):
+    for chain in chains(parts_of(layout, outcome)):
         orders = [[part, *(p for p in chain if p is not part)] for part in chain[1:]]
         if len(chain) > 2:
             orders.append(chain[::-1])
@@ -40,7 +39,6 @@ def _change(case: Case, chain: list[Part], order: list[Part], box: str) -> Chang
         return None
     start = layout.show.run[chain[0].run].from_
     edits: list[Edit] = []
-    more = 0.0
     cables: dict[str, float] = {}
     before: str = part_name(start)
     for slot, part in zip(chain, order, strict=True):
@@ -53,12 +51,8 @@ def _change(case: Case, chain: list[Part], order: list[Part], box: str) -> Chang
         if slot is not chain[0]:
             edits.append(Set(("run", slot.run, "from"), before))
         edits.append(Set(("run", slot.run, "length_m"), metres))
-        stated = layout.show.run[slot.run]
-        cable = case.catalogue.cables.full_id(stated.cable)
-        assert cable is not None
-        extra = (metres - now) * stated.parallel
-        cables[cable] = cables.get(cable, 0.0) + extra
-        more += extra
+        extra = more_cable(layout, slot.run, metres - now)
+        cables[extra.full_id] = cables.get(extra.full_id, 0.0) + extra.count
         before = part.id
     names = " - ".join(repr(p.id) for p in order)
     return Change(
@@ -67,7 +61,7 @@ def _change(case: Case, chain: list[Part], order: list[Part], box: str) -> Chang
         tuple(edits),
         frozenset((box,)),
         Effort(
-            tuple(Item("cable", c, math.fsum((m,))) for c, m in cables.items() if m),
-            metres=more,
+            tuple(Item("cable", c, m) for c, m in cables.items() if m),
+            metres=math.fsum(cables.values()),
         ),
     )

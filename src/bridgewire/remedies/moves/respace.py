@@ -8,7 +8,8 @@ from collections.abc import Iterator, Sequence
 from bridgewire.model.kit import BoxKind, CapacitorSupply
 from bridgewire.remedies.case import Case
 from bridgewire.remedies.change import Change, Effort
-from bridgewire.remedies.edits import Edit, Set
+from bridgewire.remedies.edits import Edit
+from bridgewire.remedies.moves.move_cue import shifted
 from bridgewire.timeline.outcomes import CueOutcome
 from bridgewire.units import seconds
 
@@ -33,12 +34,7 @@ def changes(case: Case, cue_id: str) -> Iterator[Change]:
             continue
         edits: list[Edit] = []
         for other, shift in shifts:
-            cue = case.show.cue[other.cue]
-            edits += [
-                Set(("cue", other.cue, key), round(value + shift, 6))
-                for key in ("time_s", "effect_at_s")
-                if (value := getattr(cue, key)) is not None
-            ]
+            edits += shifted(case, other.cue, shift)
         cues = f"cue {shifts[0][0].id!r}"
         if len(shifts) > 1:
             cues = f"{len(shifts)} cues of box {outcome.way[0]!r}, from {cues} on,"

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
+from bridgewire.model.kit import PulseChoice
 from bridgewire.remedies.case import Case
 from bridgewire.remedies.change import Change
-from bridgewire.remedies.moves.longer_pulse import pulse_change, shorter
+from bridgewire.remedies.moves.longer_pulse import pulse_change
 
 KIND = "shorter-pulse"
 OWN = ("TIM001", "WIR005", "WIR006", "SUP002", "SUP005")
@@ -41,3 +43,22 @@ def _shorter(case: Case, cue_id: str) -> Iterator[Change]:
     if offered is not None:
         for pulse in shorter(offered, outcome.pulse_s):
             yield pulse_change(case, cue_id, pulse, KIND)
+
+
+def shorter(offered: PulseChoice, pulse_s: float) -> list[float]:
+    """Pulses on offer below one: the nearest, about half, and the shortest.
+
+    >>> shorter(PulseChoice(offered_s=(0.02, 0.05, 0.1)), 0.07)
+    [0.05, 0.02]
+    """
+    if offered.offered_s:
+        below = sorted((p for p in offered.offered_s if p < pulse_s - 1e-9), reverse=True)
+        wanted = [*below[:1], *[p for p in below if p <= 0.5 * pulse_s][:1], *below[-1:]]
+        return list(dict.fromkeys(wanted))
+    if offered.min_s is None or offered.min_s >= pulse_s - 1e-9:
+        return []
+    step = offered.step_s or 0.1 * pulse_s
+    below_it = offered.min_s + math.floor((pulse_s - offered.min_s) / step - 1e-6) * step
+    half = offered.shortest_at_least(max(0.5 * pulse_s, offered.min_s))
+    wanted = [round(below_it, 9), *([] if half is None else [half]), offered.min_s]
+    return [p for p in dict.fromkeys(wanted) if p < pulse_s - 1e-9]

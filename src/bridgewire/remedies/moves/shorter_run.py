@@ -11,6 +11,7 @@ from bridgewire.remedies.edits import Edit, Set
 from bridgewire.remedies.wiring import (
     distance_m,
     laid_m,
+    more_cable,
     parts_of,
     run_words,
     runs_to,
@@ -38,9 +39,7 @@ def changes(case: Case, cue_id: str) -> Iterator[Change]:
         least = laid_m(layout, straight)
         if now - least < WORTH_M:
             continue
-        cable = case.catalogue.cables.full_id(stated.cable)
-        assert cable is not None
-        saved = Item("cable", cable, (least - now) * stated.parallel)
+        saved = more_cable(layout, run, least - now)
         words = f"cut {run_words(layout, run)} from {now:.4g} m to {least:.4g} m"
         found.append((Set(("run", run, "length_m"), least), saved, words))
     groups = [[f] for f in found] + ([found] if len(found) > 1 else [])

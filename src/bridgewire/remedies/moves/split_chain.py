@@ -7,16 +7,17 @@ from collections.abc import Iterator
 
 from bridgewire.circuit.layout import OutputKey, Part
 from bridgewire.remedies.case import Case
-from bridgewire.remedies.change import Change, Effort, Item
+from bridgewire.remedies.change import Change, Effort
 from bridgewire.remedies.edits import Append
-from bridgewire.remedies.moves.splitter_for_chain import chains
 from bridgewire.remedies.rewire import to_output
 from bridgewire.remedies.wiring import (
     below,
+    chains,
     distance_m,
     free_outputs,
     laid_m,
     length_to,
+    more_cable,
     parts_of,
     typical_m,
 )
@@ -34,7 +35,7 @@ def changes(case: Case, cue_id: str) -> Iterator[Change]:
     free = free_outputs(layout, box)
     if not free:
         return
-    for chain in chains(layout, parts_of(layout, outcome)):
+    for chain in chains(parts_of(layout, outcome)):
         for part in chain[1:]:
             made = fed_from(case, part, (box, free[0]), KIND)
             if made is not None:
@@ -66,9 +67,7 @@ def fed_from(case: Case, part: Part, output: OutputKey, kind: str) -> Change | N
     if made is None:
         return None
     edits, twins = made
-    cable = case.catalogue.cables.full_id(case.show.run[part.run].cable)
-    assert cable is not None
-    more = (metres - before) * case.show.run[part.run].parallel
+    more = more_cable(layout, part.run, metres - before)
     # An output that nothing hangs on any more is free again.
     freed = {p.output for p in layout.parts.values()} - {
         p.output for p in layout.parts.values() if p not in below(layout, part)
@@ -82,7 +81,7 @@ def fed_from(case: Case, part: Part, output: OutputKey, kind: str) -> Change | N
         words,
         edits,
         frozenset((output[0], part.output[0])),
-        Effort((Item("cable", cable, more),), metres=more, outputs=outputs),
+        Effort((more,), metres=more.count, outputs=outputs),
         adds=tuple(
             str(e.item["id"]) for e in edits if isinstance(e, Append) and e.path == ("cue",)
         ),

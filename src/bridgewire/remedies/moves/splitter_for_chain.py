@@ -6,6 +6,8 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from attrs import evolve
+
 from bridgewire.circuit.layout import Layout, Part
 from bridgewire.diagnostics import DocPath
 from bridgewire.model.kit import StripKind
@@ -15,12 +17,14 @@ from bridgewire.remedies.edits import Append, Edit, Set
 from bridgewire.remedies.moves.heavier_cable import cable_edits, heavier
 from bridgewire.remedies.plain import plain_item
 from bridgewire.remedies.wiring import (
+    chains,
     distance_m,
     fresh,
     laid_m,
     length_to,
+    more_cable,
     parts_of,
-    path_to,
+    same_place,
     typical_m,
 )
 
@@ -38,47 +42,31 @@ def changes(case: Case, cue_id: str) -> Iterator[Change]:
     layout = case.as_written.layout
     if outcome.way is None:
         return
-    for chain in chains(layout, parts_of(layout, outcome)):
+    for chain in chains(parts_of(layout, outcome)):
         kinds = fitting(case, chain)
-        reach = reaches(layout, chain)
-        if not kinds or reach is None:
+        lengths = lengths_from_first(layout, chain)
+        if not kinds or lengths is None:
             continue
         full_id, same_plugs = kinds[0]
         caveat = "" if same_plugs else "its plugs are of another kind than those of the strips"
-        if max(reach) <= MOST_M:
-            yield _beside_first(case, chain, reach, full_id, "a run of its own", caveat)
-        if len(set(reach)) > 1:
-            equal = [max(reach)] * len(reach)
-            how = f"equal runs of {max(reach):.4g} m"
+        if max(lengths) <= MOST_M:
+            yield _beside_first(case, chain, lengths, full_id, "a run of its own", caveat)
+        if len(set(lengths)) > 1:
+            equal = [max(lengths)] * len(lengths)
+            how = f"equal runs of {max(lengths):.4g} m"
             yield _beside_first(case, chain, equal, full_id, how, caveat)
         found = heavier(case, [layout.run_cables[p.run] for p in chain if p.run is not None])
         for cable in (None, found[-1][0]) if found else (None,):
             if cable is not None:
-                how = f"equal runs of {max(reach):.4g} m of {cable!r}"
-                equal = [max(reach)] * len(reach)
+                how = f"equal runs of {max(lengths):.4g} m of {cable!r}"
+                equal = [max(lengths)] * len(lengths)
                 yield _beside_first(case, chain, equal, full_id, how, caveat, cable)
             box = _at_the_box(case, chain, full_id, caveat, cable)
             if box is not None:
                 yield box
 
 
-def chains(layout: Layout, strips: list[Part]) -> list[list[Part]]:
-    """Chains of two or more strips, each on the through connector of the last."""
-    found: dict[str, list[Part]] = {}
-    for strip in strips:
-        path = path_to(strip)
-        tail = [strip]
-        while (before := tail[-1].parent) is not None and before.is_strip:
-            tail.append(before)
-        if len(tail) > 1 and all(p.run is not None for p in path):
-            chain = tail[::-1]
-            kept = found.get(chain[0].id, [])
-            if len(chain) > len(kept):
-                found[chain[0].id] = chain
-    return list(found.values())
-
-
-def reaches(layout: Layout, chain: list[Part]) -> list[float] | None:
+def lengths_from_first(layout: Layout, chain: list[Part]) -> list[float] | None:
     """Cable from the first strip of a chain to each, m; None where a length is not known."""
     total, out = 0.0, [SHORT_M]
     for part in chain[1:]:
@@ -221,12 +209,7 @@ def _change(
 
 def _splitter(case: Case, name: str, full_id: str, beside: DocPath) -> dict[str, Any]:
     stated = getattr(case.show, str(beside[0]))[int(beside[1])]
-    splitter: dict[str, Any] = {"id": name, "kind": full_id}
-    if stated.at_m is not None:
-        splitter["at_m"] = list(stated.at_m)
-    elif stated.position is not None:
-        splitter["position"] = stated.position
-    return splitter
+    return {"id": name, "kind": full_id, **same_place(stated)}
 
 
 def _length(case: Case, part: Part) -> float | None:
@@ -238,10 +221,8 @@ def _length(case: Case, part: Part) -> float | None:
 def _cable(case: Case, part: Part, metres: float, cable: str | None = None) -> Item:
     """More of the cable that feeds a part, or of another."""
     assert part.run is not None
-    stated = case.show.run[part.run]
-    full_id = cable or case.catalogue.cables.full_id(stated.cable)
-    assert full_id is not None
-    return Item("cable", full_id, metres * stated.parallel)
+    own = more_cable(case.as_written.layout, part.run, metres)
+    return own if cable is None else evolve(own, full_id=cable)
 
 
 def _run(

@@ -1,4 +1,4 @@
-"""Remedies put in order for people: those that mend cues of several groups come first."""
+"""Remedies numbered for people: those that mend cues of several groups come first."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ class Numbered:
 
     def also(self, advice: Advice) -> tuple[int, ...]:
         """Numbers of the remedies among `several` that mend a cue of a group."""
-        return tuple(n for n, r in self.several if set(r.clears) & set(advice.cue_ids))
+        return tuple(n for n, r in self.several if set(r.mends) & set(advice.cue_ids))
 
 
 def numbered(advice: Sequence[Advice]) -> Numbered:
@@ -57,10 +57,10 @@ def numbered(advice: Sequence[Advice]) -> Numbered:
     shared: dict[object, Remedy] = {}
     for item in advice:
         for remedy in item.remedies:
-            touched = sum(bool(set(remedy.clears) & set(a.cue_ids)) for a in advice)
+            touched = sum(bool(set(remedy.mends) & set(a.cue_ids)) for a in advice)
             if touched > 1 and remedy.edits not in shared:
                 shared[remedy.edits] = remedy
-    order = sorted(shared.values(), key=lambda r: -len(r.clears))
+    order = sorted(shared.values(), key=lambda r: -len(r.mends))
     several = tuple(enumerate(order, start=1))
     number = len(several)
     groups = []
