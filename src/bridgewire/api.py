@@ -2,32 +2,18 @@
 
 from __future__ import annotations
 
-import contextlib
 import datetime
 import hashlib
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable
 from os import PathLike
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from attrs import define, evolve, field, frozen
+from attrs import evolve, field, frozen
 
-from bridgewire import __version__
-from bridgewire.circuit.catalogue import Catalogue
-from bridgewire.circuit.layout import Layout
-from bridgewire.circuit.resolve import resolve
-from bridgewire.circuit.salvaged import problems_of_the_rest, without_kit_references
 from bridgewire.diagnostics import Finding, Severity
-from bridgewire.documents.loader import load_show as _load_show_document
-from bridgewire.documents.salvage import Salvage, ShowInputError
-from bridgewire.documents.source import Document
-from bridgewire.errors import InputError
-from bridgewire.kits.discovery import LoadedKit, find_kits, kit_folders
-from bridgewire.model.show import Show
-from bridgewire.plugins.faults import DOCUMENT as PLUGINS_DOCUMENT
-from bridgewire.plugins.manager import load_plugins
+from bridgewire.loading import LoadedShow, load_show, resolve_show
 from bridgewire.plugins.plugin_set import PluginSet
-from bridgewire.report.contents import severity_counts
+from bridgewire.report.contents import SEVERITY_NOUNS, severity_counts
 from bridgewire.report.plain_text import count
 from bridgewire.rules.context import Context
 from bridgewire.rules.engine import Ignored, run_rules
@@ -35,6 +21,7 @@ from bridgewire.rules.registry import all_rules
 from bridgewire.timeline.assess import assess
 from bridgewire.timeline.outcomes import Assessment, CueOutcome, Verdict
 from bridgewire.uncertainty.proof import proven
+from bridgewire.version import __version__
 
 if TYPE_CHECKING:
     from bridgewire.report.baseline import KnownFinding
@@ -42,50 +29,23 @@ if TYPE_CHECKING:
     from bridgewire.report.tables.table import Table
     from bridgewire.uncertainty.study import OddsStudy
 
-__all__ = ["KitUsed", "LoadedShow", "PluginUsed", "Report", "check", "load_show"]
-
-_NOUNS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.INFO: "note"}
-
-
-@define(eq=False)
-class LoadedShow:
-    """A show that has been read, with its kits and wiring.
-
-    Attributes
-    ----------
-    file : str
-        The file as given.
-    show : Show
-    kits : mapping of kit id to LoadedKit
-    layout : Layout
-    plugins : PluginSet
-    """
-
-    file: str
-    show: Show
-    document: Document = field(repr=False)
-    kits: Mapping[str, LoadedKit] = field(repr=False)
-    layout: Layout = field(repr=False)
-    plugins: PluginSet = field(factory=PluginSet, repr=False)
-
-    def __repr__(self) -> str:
-        show = self.show
-        parts = (
-            count(len(show.box), "box", "boxes"),
-            count(len(show.igniter), "igniter entry", "igniter entries"),
-            count(len(show.cue), "cue"),
-            f"kits {', '.join(self.kits) or 'none'}",
-        )
-        return f"<LoadedShow {show.title!r} from {self.file!r}: {', '.join(parts)}>"
-
-    def located(self, findings: Iterable[Finding]) -> tuple[Finding, ...]:
-        """The findings with their places in files filled in."""
-        return tuple(_locate(f, self.document, self.kits) for f in findings)
+__all__ = ["KitUsed", "LoadedShow", "PluginUsed", "Report", "check", "load_show", "resolve_show"]
 
 
 @frozen
 class KitUsed:
-    """A kit profile that a report rests on."""
+    """A kit profile that a report rests on.
+
+    Attributes
+    ----------
+    id : str
+    version : str
+        As the profile states it; may be empty.
+    file : str
+        Where it was read from.
+    sha256 : str
+        Of the file, in hexadecimal digits.
+    """
 
     id: str
     version: str
@@ -95,40 +55,70 @@ class KitUsed:
 
 @frozen
 class PluginUsed:
-    """A plugin that was loaded for a report."""
+    """A plugin that was loaded for a report.
+
+    Attributes
+    ----------
+    name : str
+        Of its entry point.
+    distribution, version : str
+        The installed package that it belongs to.
+    api_version : int
+        The plugin API that it was written for.
+    """
 
     name: str
     distribution: str
     version: str
-    """Of the distribution."""
     api_version: int
 
 
 @frozen
 class Report:
-    """What a check found.
+    """What a check found; `check` makes one.
 
-    Attributes
+    Parameters
     ----------
-    file, title : str
+    file : str
+        Name of the show file, as given.
+    title : str
+        Of the show.
     findings : tuple of Finding
-        Worst first.
+        Those that count, worst first.
     ignored : tuple of Ignored
         Findings that do not count, with the reason: the show asked not to hear of them, or a
         baseline knows them (see `against`).
     cues : tuple of CueOutcome
-        In the show's order.
+        What comes of every cue and its igniters, in the show's order.
     kits : tuple of KitUsed
+        The kit profiles that the show uses.
     sha256 : str
-        Of the show file.
+        Of the show file, in hexadecimal digits.
     version : str
         Of bridgewire.
+    included : tuple of (str, str)
+        Name and SHA-256 of each file that the show takes in (a cue list).
+    assessment : Assessment, optional
+        Everything that was computed; `check` always gives it.
     plugins : tuple of PluginUsed
         Every plugin that was loaded, whether this show needed it or not.
-    odds : OddsStudy or None
+    odds : OddsStudy, optional
         Probabilities, where `check` was given `draws`.
     stale : tuple of KnownFinding
         Entries of the baseline that match no finding any more.
+
+    Examples
+    --------
+    >>> report = check("examples/midwinter-small.toml")
+    >>> report
+    <Report 'Midwinter on the Mere': 3 cues; igniters 4 sure, 0 marginal, 0 no, 0 unknown; \
+0 errors, 0 warnings, 3 notes>
+    >>> [(cue.id, cue.verdict.value) for cue in report.cues]
+    [('twin comets', 'sure'), ('lances', 'sure'), ('crackle', 'sure')]
+    >>> [finding.code for finding in report.findings]
+    ['WIR007', 'WIR007', 'WIR007']
+    >>> report.worst.word, len(report.revision)
+    ('info', 12)
     """
 
     file: str
@@ -140,7 +130,6 @@ class Report:
     sha256: str
     version: str = __version__
     included: tuple[tuple[str, str], ...] = ()
-    """Name and SHA-256 of each file that the show takes in (a cue list)."""
     assessment: Assessment | None = field(default=None, repr=False, eq=False)
     plugins: tuple[PluginUsed, ...] = ()
     odds: OddsStudy | None = field(default=None, repr=False, eq=False)
@@ -149,7 +138,7 @@ class Report:
     def __repr__(self) -> str:
         verdicts = ", ".join(f"{n} {v.value}" for v, n in self.verdict_counts().items())
         severities = severity_counts(self)
-        found = ", ".join(count(n, _NOUNS[s]) for s, n in severities.items())
+        found = ", ".join(count(n, SEVERITY_NOUNS[s]) for s, n in severities.items())
         cues = count(len(self.cues), "cue")
         return f"<Report {self.title!r}: {cues}; igniters {verdicts}; {found}>"
 
@@ -176,6 +165,16 @@ class Report:
         Report
             Known findings are in `known` and `ignored`; all others, among them known ones that
             got clearly worse, are in `findings`.
+
+        Examples
+        --------
+        >>> from bridgewire.report.baseline import entries_of
+        >>> report = check("examples/midwinter-small.toml")
+        >>> show = report.assessment.layout.show
+        >>> entries = entries_of(report.findings, show, "midwinter-small.toml", Severity.INFO)
+        >>> later = report.against(entries)
+        >>> len(later.findings), len(later.known)
+        (0, 3)
         """
         from bridgewire.report.baseline import KNOWN_REASON, split, still_there
 
@@ -194,7 +193,19 @@ class Report:
         return hashlib.sha256("\n".join(parts).encode()).hexdigest()[:12]
 
     def verdict_counts(self) -> dict[Verdict, int]:
-        """How many igniter entries have each verdict (the best over all cues that mean them)."""
+        """Count the igniter entries by verdict.
+
+        Returns
+        -------
+        dict of Verdict to int
+            Every verdict, also those that no igniter has. An entry that several cues mean to light
+            counts once, by its best verdict.
+
+        Examples
+        --------
+        >>> check("examples/midwinter-small.toml").verdict_counts()[Verdict.SURE]
+        4
+        """
         counts = dict.fromkeys(Verdict, 0)
         if self.assessment is not None:
             for verdict in self.assessment.verdicts().values():
@@ -202,12 +213,13 @@ class Report:
         return counts
 
     def table(self, name: TableName) -> Table:
-        """One table of the report as a list of flat records.
+        """Give one table of the report as a list of flat records.
 
         Parameters
         ----------
         name : str
-            ``cues``, ``igniters``, ``findings``, ``loads``, ``strays`` or ``odds``.
+            ``cues``, ``igniters``, ``findings``, ``loads``, ``strays`` or ``odds``; what each
+            holds is in `bridgewire.tables`.
 
         Returns
         -------
@@ -234,7 +246,18 @@ class Report:
         return table_of(self, name)
 
     def tables(self) -> dict[TableName, Table]:
-        """Every table of the report by name, see `table`."""
+        """Give every table of the report, see `table`.
+
+        Returns
+        -------
+        dict of str to Table
+            By name, in the order of `bridgewire.tables.TABLE_NAMES`.
+
+        Examples
+        --------
+        >>> list(check("examples/midwinter-small.toml").tables())
+        ['cues', 'igniters', 'findings', 'loads', 'strays', 'odds']
+        """
         from bridgewire.report.tables.columns import TABLE_NAMES
         from bridgewire.report.tables.table import table_of
 
@@ -242,137 +265,8 @@ class Report:
 
     @property
     def worst(self) -> Severity | None:
-        """The worst severity found, or None."""
+        """The worst severity of the findings that count; None where there are none."""
         return max((f.severity for f in self.findings), default=None)
-
-
-def load_show(
-    path: str | PathLike[str],
-    *,
-    kit_dirs: Iterable[str | PathLike[str]] = (),
-    kits: Iterable[str] | None = None,
-    plugins: PluginSet | None = None,
-) -> LoadedShow:
-    """Read a show file, the kits it uses, and resolve its wiring.
-
-    Parameters
-    ----------
-    path : path
-        A ``.toml``, ``.yaml``, ``.yml`` or ``.json`` file.
-    kit_dirs : iterable of path
-        Further folders in which to look for kit profiles.
-    kits : iterable of str, optional
-        Kit ids that replace the show's own list (to ask whether other kit could fire it).
-    plugins : PluginSet, optional
-        What plugins bring; all installed plugins are loaded where absent, see
-        `bridgewire.plugins.load_plugins`. ``PluginSet()`` is none.
-
-    Returns
-    -------
-    LoadedShow
-
-    Raises
-    ------
-    InputError
-        With every problem found, each with its place; and with what is wrong with plugins, as
-        that may be why something is not found.
-    """
-    plugins = load_plugins() if plugins is None else plugins
-    try:
-        return _loaded(path, kit_dirs, kits, plugins)
-    except InputError as error:
-        if not plugins.findings:
-            raise
-        raise InputError((*error.findings, *plugins.findings)) from None
-
-
-def _loaded(
-    path: str | PathLike[str],
-    kit_dirs: Iterable[str | PathLike[str]],
-    kits: Iterable[str] | None,
-    plugins: PluginSet,
-) -> LoadedShow:
-    file = Path(path)
-    folders = kit_folders(file, [Path(d) for d in kit_dirs])
-    try:
-        show, document = _load_show_document(file, plugins.importers)
-    except ShowInputError as error:
-        further = _further_problems(error.salvage, folders, plugins)
-        raise InputError((*error.findings, *further)) from None
-    if kits is not None:
-        show = evolve(show, kits=tuple(kits))
-    return resolve_show(str(path), show, document, folders, plugins)
-
-
-def resolve_show(
-    file: str,
-    show: Show,
-    document: Document,
-    folders: Sequence[Path],
-    plugins: PluginSet,
-) -> LoadedShow:
-    """Find the kits of a show that has been read, and resolve its wiring.
-
-    Parameters
-    ----------
-    file : str
-    show : Show
-        Its ``kits`` need not be those of the document.
-    document : Document
-    folders : sequence of Path
-        Where to look for kit profiles, besides those that plugins bring.
-    plugins : PluginSet
-
-    Raises
-    ------
-    InputError
-        With every problem found, each with its place.
-    """
-    found, wrong = _kits_found(show.kits, [*folders, *plugins.kits])
-    catalogue = Catalogue(
-        {name: loaded.kit for name, loaded in found.items()},
-        {name: k.samples for name, k in found.items() if k.samples is not None},
-    )
-    layout, problems = resolve(show, catalogue, plugins.models)
-    if wrong:
-        problems = (*wrong, *without_kit_references(problems))
-    if layout is None or problems:
-        raise InputError(tuple(_locate(f, document, found) for f in problems))
-    return LoadedShow(file, show, document, found, layout, plugins)
-
-
-def _kits_found(
-    ids: Sequence[str], folders: Sequence[Path]
-) -> tuple[Mapping[str, LoadedKit], tuple[Finding, ...]]:
-    """The kits that can be used, and what is wrong with the others."""
-    try:
-        return find_kits(ids, folders), ()
-    except InputError as error:
-        wrong = error.findings
-    usable: dict[str, LoadedKit] = {}
-    for name in ids:
-        with contextlib.suppress(InputError):
-            usable.update(find_kits([name], folders))
-    return usable, wrong
-
-
-def _further_problems(
-    salvage: Salvage | None, folders: Sequence[Path], plugins: PluginSet
-) -> tuple[Finding, ...]:
-    """References and wiring of a show that could not be read whole."""
-    if salvage is None:
-        return ()
-    found, wrong = _kits_found(salvage.show.kits, [*folders, *plugins.kits])
-    wrong = tuple(
-        evolve(f, path=("kits", salvage.kept["kits"][f.path[1]]))
-        if len(f.path) == 2 and f.path[0] == "kits" and isinstance(f.path[1], int)
-        else f
-        for f in wrong
-    )
-    catalogue = Catalogue({name: loaded.kit for name, loaded in found.items()})
-    complete = not wrong and not salvage.kits_left_out
-    rest = problems_of_the_rest(salvage, catalogue, plugins.models, kits_complete=complete)
-    return tuple(_locate(f, salvage.document, found) for f in (*wrong, *rest))
 
 
 def check(
@@ -390,15 +284,16 @@ def check(
     Parameters
     ----------
     show : LoadedShow or path
+        A show that `load_show` has read, or the name of its file.
     progress : callable, optional
-        Called with firings done and firings in all.
+        Called with firings done and firings in all; with draws done and in all for odds.
     plugins : PluginSet, optional
         As in `load_show`; of no effect on a `LoadedShow`, which has its own.
     draws : int, optional
         Also compute odds from so many draws (see `bridgewire.uncertainty.study.study_odds`), for
         the rules that judge them. Without it no odds are computed and those rules are silent.
     seed : int
-        Of the draws.
+        Of the draws: the same seed gives the same odds.
     workers : int
         Processes for the draws; the result is the same for any number.
     today : datetime.date, optional
@@ -408,6 +303,8 @@ def check(
     Returns
     -------
     Report
+        Verdicts and margins of every igniter, and the findings. A verdict is computed, never proof
+        that an igniter lights: the circuits are to be measured on site.
 
     Raises
     ------
@@ -415,6 +312,17 @@ def check(
         If `show` is a path and the file cannot be used.
     ValueError
         If `draws` or `workers` is below 1.
+
+    See Also
+    --------
+    load_show : read a show once, with further folders of kit profiles
+
+    Examples
+    --------
+    >>> report = check("examples/boathouse-troubles.toml")
+    >>> finding = report.findings[0]
+    >>> finding.code, finding.severity.word, finding.subjects
+    ('FIR001', 'error', ('fountains', 'fountain 2'))
     """
     loaded = show if isinstance(show, LoadedShow) else load_show(show, plugins=plugins)
     assessment = proven(assess(loaded.layout, progress=progress))
@@ -451,14 +359,3 @@ def check(
         ),
         odds=odds,
     )
-
-
-def _locate(finding: Finding, document: Document, kits: Mapping[str, LoadedKit]) -> Finding:
-    if finding.location is not None or finding.document == PLUGINS_DOCUMENT:
-        return finding
-    if finding.document.startswith("kit:"):
-        kit = kits.get(finding.document[4:])
-        if kit is None:
-            return finding
-        return evolve(finding, location=kit.document.spans.locate(finding.path))
-    return evolve(finding, location=document.spans.locate(finding.path))

@@ -106,7 +106,10 @@ def test_a_bad_show_or_baseline_changes_nothing(
     assert (folder / "baseline.toml").read_bytes() == before
     (folder / "baseline.toml").write_text("format = 1\nknwon = []\n", encoding="utf-8")
     output(capsys)
-    for command in (["check", "shows/proms.toml", "--baseline"], ["baseline", "prune", "--file"]):
+    for command in (
+        ["check", "shows/proms.toml", "--baseline"],
+        ["baseline", "prune", "--baseline"],
+    ):
         assert run([*command, "baseline.toml", "shows/proms.toml"]) == 2
         said = output(capsys)[1]
         assert "baseline.toml:2:1: DOC004" in said
@@ -122,7 +125,7 @@ def test_the_baseline_is_never_written_over_by_a_report(folder: Path) -> None:
     show = "shows/proms.toml"
     assert run(["check", show, "--baseline", "baseline.toml", "--output", "baseline.toml"]) == 2
     assert (folder / "baseline.toml").read_text(encoding="utf-8") == "format = 1\n"
-    assert run(["baseline", "create", show, "--file", show, "--update"]) == 2
+    assert run(["baseline", "create", show, "--baseline", show, "--update"]) == 2
 
 
 def test_known_findings_stand_in_every_output(

@@ -82,7 +82,8 @@ def r_hat(chains: Floats) -> Floats:
     ]
     means = np.array([p.mean(axis=0) for p in parts])
     within = np.array([p.var(axis=0) for p in parts]).mean(axis=0)
-    return np.sqrt(1.0 + means.var(axis=0, ddof=1) / within)
+    ratio: Floats = np.sqrt(1.0 + means.var(axis=0, ddof=1) / within)
+    return ratio
 
 
 def tempered(model: BenchModel, data: list, seconds: float) -> tuple[Run, Floats]:  # type: ignore[type-arg]

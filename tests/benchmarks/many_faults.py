@@ -16,8 +16,8 @@ from pathlib import Path
 from bridgewire.api import load_show
 from bridgewire.remedies.case import Case
 from bridgewire.remedies.edits import Edit, Set, edited
-from bridgewire.remedies.heads import numbered
 from bridgewire.remedies.judge import needs_help
+from bridgewire.remedies.numbered import numbered
 from bridgewire.remedies.search import advise
 from bridgewire.remedies.write_back import write_back
 from bridgewire.report.advice_text import advice_text
@@ -55,7 +55,7 @@ def with_faults(folder: Path) -> Path:
     plain = edited(case.plain, edits)
     assert len(plain["cue"]) == len(case.plain["cue"])
     own = len(loaded.document.data.get("cue", []))
-    for path, raw in write_back(file, loaded.show, own, edits).files.items():
+    for path, raw in write_back(file, loaded.show, own, edits).items():
         path.write_bytes(raw)
     return file
 
@@ -72,7 +72,7 @@ def main() -> None:
         advice = advise(case)
         wall, used = time.perf_counter() - start, time.process_time() - cpu
         sys.stdout.write(advice_text(loaded.show.title, numbered(advice), "", 100))
-        mended = {c for a in advice for r in a.remedies for c in r.clears}
+        mended = {c for a in advice for r in a.remedies for c in r.mends}
         print(
             f"{len(failing)} cues that are not clear in {len(advice)} groups; "
             f"{sum(a.tried for a in advice)} changes tried, "

@@ -24,8 +24,9 @@ from attrs import evolve, frozen
 if __name__ == "__main__":
     sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from bridgewire.physics.compiled import best_run_draws, run_draws_numpy
-from bridgewire.physics.many_draws import PER_BRIDGE, CircuitShape, DrawValues, RunDraws
+from bridgewire.physics.compiled import best_run_draws
+from bridgewire.physics.draws import PER_BRIDGE, CircuitShape, Draws, DrawValues, RunDraws
+from bridgewire.physics.many_draws import run_draws_numpy
 from bridgewire.physics.network import Floats
 from bridgewire.physics.supply import SupplyArrays
 from tests.oracles import ours
@@ -116,7 +117,8 @@ def measure(cues: int, draws: int, run: RunDraws, threads: int) -> tuple[float, 
         start = time.process_time()
         values = drawn(one, draws, rng)
         middle = time.process_time()
-        out = run(one.shape, values, one.boundaries_s, tolerance=TOLERANCE, threads=threads)
+        draw = Draws(one.shape, values, one.boundaries_s)
+        out = run(draw, tolerance=TOLERANCE, threads=threads)
         unlit += float(np.isnan(out.light_s).sum(axis=1).mean())
         drawing += middle - start
         solving += time.process_time() - middle

@@ -46,9 +46,10 @@ def stages(draws: int) -> None:
     """Where the time of one process goes."""
     from bridgewire.api import load_show
     from bridgewire.timeline.assess import assess
+    from bridgewire.uncertainty.dependence import plan_groups
     from bridgewire.uncertainty.draws import _Run, run_plan
-    from bridgewire.uncertainty.odds import latent_values
-    from bridgewire.uncertainty.scatter import make_plan, plan_groups
+    from bridgewire.uncertainty.odds_blocks import latent_values
+    from bridgewire.uncertainty.scatter import make_plan
     from bridgewire.uncertainty.streams import Streams
 
     assessment = assess(load_show(SHOW).layout)

@@ -26,13 +26,8 @@ if __name__ == "__main__":
 
 from bridgewire.physics.bridges import Bridges
 from bridgewire.physics.compiled import compiled_available, run_draws
-from bridgewire.physics.many_draws import (
-    PER_BRIDGE,
-    CircuitShape,
-    DrawValues,
-    RunDraws,
-    run_draws_numpy,
-)
+from bridgewire.physics.draws import PER_BRIDGE, CircuitShape, Draws, DrawValues, RunDraws
+from bridgewire.physics.many_draws import run_draws_numpy
 from bridgewire.physics.tree import TreeNetwork
 from tests.oracles import netlist, ours, reference
 from tests.oracles.case import Case, Events, Rng, reference_ladder
@@ -144,12 +139,12 @@ class Own:
 
     def figure(self, path: str, run: RunDraws, count: int, tolerance: float) -> Figure:
         """Best of several runs of one batch."""
-        values = self.values.part(0, count)
-        outcome = run(self.shape, values, self.bounds, tolerance=tolerance)
+        draws = Draws(self.shape, self.values.part(0, count), self.bounds)
+        outcome = run(draws, tolerance=tolerance)
         best = np.inf
         for _ in range(3 if count > 100 else 20):
             start = time.process_time()
-            outcome = run(self.shape, values, self.bounds, tolerance=tolerance)
+            outcome = run(draws, tolerance=tolerance)
             best = min(best, time.process_time() - start)
         error = max(
             Events(outcome.light_s[i], outcome.part_s[i]).worst_error(e)

@@ -94,6 +94,7 @@ def test_several_shows_have_a_summary_line_each(tmp_path: Path) -> None:
     assert re.search(r"^  clean\.toml +1 +0 +0 +0 +0( +\d+){2}$", done.stdout, re.M)
     assert re.search(r"^  bad\.toml +not checked, \d+ problems$", done.stdout, re.M)
     assert "1 show could not be read" in done.stdout
+    assert re.search(r"^\d+ problems in bad\.toml: it was not checked\.$", done.stderr, re.M)
     assert done.stdout.count("Cautions") == 1
 
 
@@ -115,7 +116,9 @@ def test_all_and_verbose_show_more(capsys: pytest.CaptureFixture[str]) -> None:
     assert "--all shows them" not in texts[2]
 
 
-def test_width_is_kept(capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_width_that_is_asked_for_decides_on_the_columns(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     run(["check", str(SMALL), "--width", "120"])
     assert "most voltage lost in" in capsys.readouterr().out
 

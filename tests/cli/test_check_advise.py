@@ -47,7 +47,7 @@ def test_remedies_stand_beside_findings_in_every_report(
         assert told["after"] == f"margin {after[number]:.2f}"
     # Told whole once, by number afterwards.
     assert text.count("(remedy 1 of bridgewire") + text.count("(remedy 1 of\n") >= 1
-    assert "Or: remedies 1, 2, 3 above" in " ".join(text.split())
+    assert "Or: remedies 1, 2 above" in " ".join(text.split())
     assert "margin 0.26 -> " in text
     html = page.read_text(encoding="utf-8")
     assert html.count('class="remedies"') == len({r["finding"] for r in show["remedies"]})

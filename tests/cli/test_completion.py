@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -12,10 +11,8 @@ import pytest
 
 from bridgewire.cli.completion import SHELLS
 from bridgewire.cli.main import COMMANDS
+from tests.cli.completing import SMALL, command_in, shell_or_skip, shows_in
 from tests.cli.running import environment, run_command
-
-ROOT = Path(__file__).parents[2]
-SMALL = (ROOT / "examples" / "midwinter-small.toml").read_text(encoding="utf-8")
 
 
 def asked(shell: str, words: list[str], cwd: Path) -> tuple[int, str, str]:
@@ -38,19 +35,12 @@ def asked(shell: str, words: list[str], cwd: Path) -> tuple[int, str, str]:
 @pytest.fixture
 def bridgewire(tmp_path: Path) -> Path:
     """A folder with the command under its own name."""
-    folder = tmp_path / "bin"
-    folder.mkdir()
-    script = folder / "bridgewire"
-    script.write_text(f'#!/bin/sh\nexec "{sys.executable}" -m bridgewire.cli "$@"\n')
-    script.chmod(0o755)
-    return folder
+    return command_in(tmp_path / "bin")
 
 
 def in_bash(words: list[str], cwd: Path, path: Path) -> list[str]:
     """What bash would offer for the last of some words."""
-    bash = shutil.which("bash")
-    if bash is None:
-        pytest.skip("there is no bash")
+    bash = shell_or_skip("bash")
     quoted = " ".join(f"'{w}'" for w in ["bridgewire", *words])
     script = (
         'eval "$(bridgewire completion bash)"; compopt() { echo "compopt $1 $2"; }; '
@@ -94,14 +84,7 @@ def in_bash(words: list[str], cwd: Path, path: Path) -> list[str]:
     ids=lambda v: " ".join(v),
 )  # fmt: skip
 def test_bash_offers(words: list[str], some: list[str], tmp_path: Path, bridgewire: Path) -> None:
-    work = tmp_path / "work"
-    (work / "shows" / ".hidden").mkdir(parents=True)
-    (work / "kits").mkdir()
-    (work / "night.toml").write_text(SMALL, encoding="utf-8")
-    (work / "shows" / "evening.yaml").write_text("title: x\nkits: [own]\n", encoding="utf-8")
-    (work / "shows" / ".hidden" / "x.toml").write_text(SMALL, encoding="utf-8")
-    (work / "kits" / "own.toml").write_text('format = 1\nid = "own"\n', encoding="utf-8")
-    (work / "notes.toml").write_text("a = 1\n", encoding="utf-8")
+    work = shows_in(tmp_path / "work")
     assert in_bash(words, work, bridgewire) == some
 
 

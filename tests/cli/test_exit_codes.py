@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 from pathlib import Path
 
@@ -12,7 +13,7 @@ from bridgewire.api import check
 from bridgewire.cli import check_run
 from bridgewire.cli.main import main, run
 from bridgewire.diagnostics import Severity
-from tests.cli.running import COMMAND, environment, run_command
+from tests.cli.running import COMMAND, environment, run_command, run_on_terminal
 from tests.cli.shows import BAD, CLEAN, SMALL, write_show
 
 
@@ -73,8 +74,8 @@ def test_dangling_references_are_2(tmp_path: Path) -> None:
         ["trace", str(SMALL), "riddle"],
         ["trace", str(SMALL), "opening", "--igniter", "comet far"],
         ["trace", str(SMALL), "opening", "--plot", "plot.gif"],
-        ["trace", str(SMALL), "opening", "--csv", "no-such-folder/a.csv"],
-        ["trace", str(SMALL), "opening", "--step", "0"],
+        ["trace", str(SMALL), "opening", "--output", "no-such-folder/a.txt"],
+        ["trace", str(SMALL), "opening", "--step-ms", "0"],
         ["schema", "box"],
         ["nonsense"],
     ],
@@ -129,3 +130,62 @@ def test_a_reader_that_goes_away_is_no_finding_and_no_fault() -> None:
     process.stderr.close()
     assert process.wait(timeout=60) == 141  # 128 + SIGPIPE
     assert shown == ""
+
+
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="needs a device that is always full")
+def test_a_full_disk_under_standard_output_is_no_fault_of_ours() -> None:
+    with open("/dev/full", "w", encoding="utf-8") as full:
+        done = subprocess.run(
+            [*COMMAND, "explain"],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            env=environment(),
+            encoding="utf-8",
+            check=False,
+            timeout=60,
+        )
+    assert done.returncode == 2
+    assert done.stderr == "bridgewire: the output cannot be written: No space left on device\n"
+
+
+@pytest.mark.parametrize(("closed", "code"), [(1, 1), (2, 1)])
+def test_a_stream_that_is_closed_from_the_start_changes_no_exit_code(
+    closed: int, code: int
+) -> None:
+    """As in a job that has neither a terminal nor a log."""
+    script = f'exec {closed}>&-; exec "$@"'
+    done = subprocess.run(
+        ["sh", "-c", script, "sh", *COMMAND, "check", str(SMALL)],
+        capture_output=True,
+        env=environment(),
+        encoding="utf-8",
+        check=False,
+        timeout=60,
+    )
+    assert (done.returncode, done.stderr) == (code, "")
+
+
+@pytest.mark.parametrize("group", ["", "kits", "baseline", "bench"])
+def test_a_mistyped_command_gets_a_hint_in_every_group(
+    group: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = {"": "chekc", "kits": "shwo", "baseline": "crate", "bench": "chekc"}
+    meant = {"": "check", "kits": "show", "baseline": "create", "bench": "check"}
+    assert run([*([group] if group else []), words[group]]) == 2
+    assert f"did you mean {meant[group]!r}?" in capsys.readouterr().err
+
+
+def test_a_refusal_is_broken_between_words_on_a_terminal() -> None:
+    code, shown = run_on_terminal("check", str(SMALL), "--format", "sarf")
+    assert code == 2
+    assert max(len(line) for line in shown.splitlines()) <= 80
+    assert "github-annotations" in shown
+
+
+def test_a_profile_that_is_not_there_is_told_without_a_place_in_a_document(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert run(["kits", "show", "no-such-kit"]) == 2
+    shown = capsys.readouterr().err
+    assert "there is no kit profile 'no-such-kit'" in shown
+    assert "at: " not in shown

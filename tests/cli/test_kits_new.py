@@ -46,11 +46,34 @@ def test_the_interview(tmp_path: Path) -> None:
     assert "Reading with the two probe tips pressed together, in ohm:" in done.stdout
 
 
-@pytest.mark.parametrize("lines", [[], [*KIT], [*KIT, *METER, *NONE, "stop"]])
-def test_stopping_writes_nothing(tmp_path: Path, lines: list[str]) -> None:
-    done = type_in(tmp_path, *lines)
+def test_stopping_before_the_first_answer_writes_nothing(tmp_path: Path) -> None:
+    done = type_in(tmp_path)
     assert done.returncode == 130
     assert os.listdir(tmp_path) == []
+
+
+@pytest.mark.parametrize(
+    "cut", [1, len(KIT), len(KIT) + 2, len(KIT) + len(METER) + 1, len(KIT) + len(METER) + 4, 99]
+)
+def test_stopping_keeps_the_answers_to_go_on_with(tmp_path: Path, cut: int) -> None:
+    whole = [*KIT, *METER, *CONTACT]
+    stopped = type_in(tmp_path, *whole[:cut], *([*NONE, "stop"] if cut == 99 else []))
+    assert stopped.returncode == 130
+    assert os.listdir(tmp_path) == ["club-answers.toml"]
+    assert "--resume club-answers.toml" in stopped.stderr
+    rest = whole[cut:]
+    if cut == len(KIT) + len(METER) + 1:  # "yes" to a contact is no answer of that contact yet
+        rest = ["yes", *rest]
+    done = type_in(tmp_path, *rest, *NONE, "yes", options=("--resume", "club-answers.toml"))
+    assert done.returncode == 0, done.stderr
+    assert load_kit(tmp_path / "club.toml")[0].contact[0].rated_A == 5.0
+    assert type_in(tmp_path, *KIT).returncode == 130  # keeps its own file
+    assert (tmp_path / "club-answers-2.toml").is_file()
+
+
+def test_answers_are_read_or_asked_not_both(tmp_path: Path) -> None:
+    options = ("--answers", str(EVENING), "--resume", str(EVENING))
+    assert type_in(tmp_path, options=options).returncode == 2
 
 
 def test_a_file_that_is_there_is_kept(tmp_path: Path) -> None:
@@ -103,6 +126,18 @@ def test_compare(extending: Path, second: str) -> None:
     assert "1 value not the same" in done.stdout
     more = run_command("kits", "compare", "harrowmere", second, "--all", "--origins", cwd=extending)
     assert "club.toml:6" in more.stdout
+
+
+def test_profiles_with_nothing_in_common_are_not_counted(tmp_path: Path) -> None:
+    for name, table in (("club", "contact"), ("lake", "strip")):
+        key = "contact_ohm = 0.012" if table == "contact" else "ways = 4"
+        text = f'format = 1\nid = "{name}"\n[[{table}]]\nid = "own"\n{key}\n'
+        (tmp_path / f"{name}.toml").write_text(text, encoding="utf-8")
+    done = run_command("kits", "compare", "club", "lake", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert "No entry in common." in done.stdout
+    assert "not the same" not in done.stdout
+    assert "Only in club: contact own." in done.stdout
 
 
 def test_compare_with_a_profile_that_is_not_there(extending: Path) -> None:

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
+
+import pytest
 
 from tests.cli.running import run_command
 from tests.uncertainty.shows import band, kit, show
@@ -34,6 +37,20 @@ def test_text_tells_the_show_its_weakest_and_what_to_measure(tmp_path: Path) -> 
     ):
         assert words in text
     assert max(map(len, done.stdout.splitlines())) <= 80
+
+
+@pytest.mark.parametrize(
+    ("p", "words"),
+    [(1e-5, r"[\d.]+ in a million \([\d.]+ to [\d.]+\)"), (1e-9, "less than 1 in a million")],
+)
+def test_a_rare_failure_is_told_in_words(tmp_path: Path, p: float, words: str) -> None:
+    done = run_command("odds", written(tmp_path, p), "--draws", "1000", "--workers", "1")
+    assert done.returncode == 0, done.stderr
+    text = " ".join(done.stdout.split())
+    assert re.search(f"a 1 under cue cue 0 fails: {words}", text), text
+    assert not re.search(r"\de-\d", text)
+    # What was drawn does not show that much.
+    assert "no igniter left unlit 100 % (99.63 % to 100 %)" in text
 
 
 def test_json_is_the_same_for_any_number_of_workers(tmp_path: Path) -> None:
@@ -67,4 +84,4 @@ def test_exit_code_where_the_show_requires_more(tmp_path: Path) -> None:
     assert "below what the show requires" in low.stdout
     high = run_command("odds", written(tmp_path, 1e-6, required), "--draws", "2000")
     assert high.returncode == 0
-    assert "1.0e-06" in high.stdout or "e-07" in high.stdout
+    assert "in a million" in high.stdout

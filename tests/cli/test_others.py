@@ -8,10 +8,13 @@ import json
 from pathlib import Path
 from xml.etree import ElementTree
 
+import click
 import pytest
 
 import bridgewire
+from bridgewire.cli import schema
 from bridgewire.cli.main import run
+from bridgewire.documents.schema import schemas_dir
 from bridgewire.report.plain_text import columns
 from bridgewire.rules.registry import all_rules, rule_files
 from tests.cli.running import run_command
@@ -74,6 +77,19 @@ def test_validation_tells_what_is_missing() -> None:
     assert "whether it lights" in done.stdout
 
 
+def test_validation_may_let_pass_what_only_rules_need(tmp_path: Path) -> None:
+    file = tmp_path / "club.toml"
+    contact = 'format = 1\nid = "club"\n[[contact]]\nid = "p"\n'
+    cases = {"contact_ohm = 0.01": (1, 0), "rated_A = 5": (1, 1), "contact_ohm = 9": (1, 1)}
+    for line, codes in cases.items():
+        file.write_text(f"{contact}{line}\n", encoding="utf-8")
+        found = [
+            run_command("kits", "validate", str(file), *option).returncode
+            for option in ((), ("--allow-unchecked",))
+        ]
+        assert tuple(found) == codes, line
+
+
 def test_validation_of_a_broken_profile_shows_the_place(tmp_path: Path) -> None:
     file = tmp_path / "club.toml"
     file.write_text('format = 1\nid = "club"\n[[contact]]\nid = "p"\ncontact_ohm = -1\n')
@@ -92,14 +108,26 @@ def test_schemas_are_printed_as_shipped(kind: str) -> None:
     assert json.loads(done.stdout)["$schema"].startswith("https://json-schema.org/draft/2020-12")
 
 
-def test_a_trace_is_told_and_written(tmp_path: Path) -> None:
-    table, drawing = tmp_path / "t.csv", tmp_path / "t.svg"
-    done = run_command(
-        *("trace", str(SMALL), "three comets on the jetty", "--step", "10"),
-        *("--csv", str(table), "--plot", str(drawing)),
-    )
+def test_every_schema_that_is_shipped_can_be_printed() -> None:
+    (argument,) = schema.command.params
+    assert isinstance(argument.type, click.Choice)
+    shipped = {p.name.removesuffix("-1.json") for p in schemas_dir().glob("*.json")}
+    assert set(argument.type.choices) == shipped
+
+
+def test_a_trace_is_told() -> None:
+    done = run_command("trace", str(SMALL), "three comets on the jetty")
     assert done.returncode == 0
     assert "comet near lights" in done.stdout
+
+
+def test_a_trace_is_written_and_drawn(tmp_path: Path) -> None:
+    table, drawing = tmp_path / "t.csv", tmp_path / "t.svg"
+    done = run_command(
+        *("trace", str(SMALL), "three comets on the jetty", "--step-ms", "10"),
+        *("--format", "csv", "--output", str(table), "--plot", str(drawing)),
+    )
+    assert (done.returncode, done.stdout) == (0, "")
     rows = list(csv.reader(io.StringIO(table.read_text(encoding="utf-8"))))
     assert rows[0][0] == "time_s"
     times = [float(row[0]) for row in rows[1:]]
@@ -108,7 +136,7 @@ def test_a_trace_is_told_and_written(tmp_path: Path) -> None:
 
 
 def test_a_table_can_go_to_the_output() -> None:
-    done = run_command("trace", str(SMALL), "opening", "--csv", "-", "--corner", "slow")
+    done = run_command("trace", str(SMALL), "opening", "--format", "csv", "--corner", "slow")
     rows = list(csv.reader(io.StringIO(done.stdout)))
     assert rows[0][2] == "opener current_A"
     assert all(len(row) == len(rows[0]) for row in rows)

@@ -118,12 +118,6 @@ def test_every_command_has_help_of_80_columns(name: str) -> None:
     assert all(len(line) <= 80 for line in done.stdout.splitlines())
 
 
-def test_a_mistyped_command_gets_a_hint() -> None:
-    done = run_command("chek")
-    assert done.returncode == 2
-    assert "did you mean 'check'?" in done.stderr
-
-
 def test_the_package_exports_lazily_what_it_says() -> None:
     script = (
         "import sys, bridgewire; assert 'numpy' not in sys.modules; "

@@ -11,8 +11,11 @@ from pathlib import Path
 
 import pytest
 
+from bridgewire.cli import reach
+from bridgewire.documents.ranges import VOLTAGE_V, WEATHER_C
 from bridgewire.report.plain_text import columns
 from tests.cli.running import run_command
+from tests.cli.shows import CLEAN, write_show
 from tests.remedies import shows
 
 JETTY = str(Path(__file__).parents[2] / "examples" / "jetty-trial.toml")
@@ -42,6 +45,31 @@ def test_a_sweep_keeps_the_width(width: int) -> None:
     )
     assert done.returncode == 0, done.stderr
     assert all(columns(line) <= width for line in done.stdout.splitlines())
+
+
+@pytest.mark.parametrize(("cue", "ends"), [("empty", "-        -"), ("again", "-        -")])
+def test_a_cue_that_lights_nothing_is_not_said_to_be_late(
+    tmp_path: Path, cue: str, ends: str
+) -> None:
+    more = "".join(
+        f'[[cue]]\nid = "{name}"\nfire = "heron-1/1/{way}"\ntime_s = {at}\npulse_s = 0.1\n'
+        for name, way, at in (("empty", 2, 20), ("again", 1, 30))
+    )
+    show = str(write_show(tmp_path, CLEAN + more))
+    setting = ("--set", "site.ambient_C=10")
+    done = run_command("whatif", show, *setting, "--cue", cue)
+    assert done.returncode == 0, done.stderr
+    (row,) = (line for line in done.stdout.splitlines() if line.strip().startswith("10 "))
+    assert row.rstrip().endswith(ends), row
+    # Beside others it takes nothing from their figures.
+    both = run_command("whatif", show, *setting, "--cue", cue, "--cue", "opening")
+    alone = run_command("whatif", show, *setting, "--cue", "opening")
+    figures = [
+        next(x for x in done.stdout.splitlines() if x.strip().startswith("10 ")).split()[-2:]
+        for done in (both, alone)
+    ]
+    assert figures[0] == figures[1]
+    assert "?" not in figures[1]
 
 
 @pytest.mark.parametrize("number", [1, 2, 3, 4, 6])
@@ -78,16 +106,11 @@ def test_a_sweep_as_csv_and_json_says_the_same() -> None:
         ("run[chian-1].length_m=3", "did you mean 'chain-1'?"),
         ("run[chain-1].length_m", "expected PLACE=VALUES"),
         ("box[heron-1].supply_V=1..2/0", "expected LOW..HIGH/STEP"),
-        ("run[chain-1].length_m=x2=3", "multiply"),
         ("title[x].y=1", "is no list of the show"),
     ],
 )
 def test_settings_that_cannot_be_read_are_exit_code_2(text: str, words: str) -> None:
     done = run_command("whatif", JETTY, "--set", text)
-    if words == "multiply":  # a text, which the show then refuses
-        assert done.returncode == 2
-        assert "cannot be used" in done.stdout
-        return
     assert done.returncode == 2
     assert words in done.stderr
     assert "Traceback" not in done.stderr
@@ -137,6 +160,10 @@ def test_reach_charts_are_well_formed(tmp_path: Path) -> None:
         (["--box", "heronn"], "did you mean"),
         (["--plot", "x.gif"], "must end in .svg or .png"),
         (["--ambient-C", "10", "-10"], "10 is more than -10"),
+        (["--ambient-C", "0", "inf"], "'inf' is not a number"),
+        (["--ambient-C", "-300", "0"], "-300"),
+        (["--supply-V", "-5", "5"], "-5"),
+        (["--supply-V", "nan", "5"], "'nan' is not a number"),
         (["--cable", "nothing"], "no kit has a cable 'nothing'"),
     ],
 )
@@ -147,10 +174,15 @@ def test_wrong_usage_of_reach_is_exit_code_2(arguments: list[str], words: str) -
     assert "Traceback" not in done.stderr
 
 
+def test_reach_takes_the_weather_and_voltages_of_a_show() -> None:
+    for option, key in ((reach._WEATHER_C, WEATHER_C), (reach._VOLTAGE_V, VOLTAGE_V)):
+        assert (option.min, option.max) == (key.low, key.high)
+
+
 def test_values_of_which_none_can_be_used_are_bad_input() -> None:
-    done = run_command("whatif", JETTY, "--set", "run[*].length_m=abc,-5")
+    done = run_command("whatif", JETTY, "--set", "run[*].length_m=abc,-5,x2=3")
     assert done.returncode == 2
-    assert done.stdout.count("cannot be used") == 2
+    assert done.stdout.count("cannot be used") == 3
     assert run_command("whatif", JETTY, "--set", "run[*].length_m=-5,20").returncode == 0
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from bridgewire.api import Report, check
-from bridgewire.report.show_diff import ShowDiff, show_diff
+from bridgewire.report.diff_changes import ShowDiff
+from bridgewire.report.show_diff import show_diff
 
 SHOW = """format = 1
 title = "Regatta Night"

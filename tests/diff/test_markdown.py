@@ -12,10 +12,11 @@ from pathlib import Path
 import pytest
 from attrs import evolve
 
+from bridgewire.api import Report
+from bridgewire.report.diff_changes import FigureChange, KitChange, Turn
 from bridgewire.report.diff_markdown import MARKER, diff_markdown
 from bridgewire.report.diff_run import RunDiff
 from bridgewire.report.markdown import COMMENT_LIMIT, Page, code, text
-from bridgewire.report.show_diff import FigureChange, KitChange, Turn
 from tests.agreements import Agreement
 from tests.diff.revisions import SHOW, changed, difference, report_of
 from tests.oracles import oracle_or_skip
@@ -113,12 +114,15 @@ def test_hostile_names_are_only_text(name: str, tmp_path: Path) -> None:
     assert plain.verdicts
     assert plain.moves
     assert plain.found
-    kit = KitChange(name, None, evolve(plain.new.kits[0], id=name, version=name))
+    old, new = plain.old, plain.new
+    assert isinstance(old, Report)
+    assert isinstance(new, Report)
+    kit = KitChange(name, None, evolve(new.kits[0], id=name, version=name))
     figure = FigureChange(name, name, "margin", "", 1.0, None, Turn.WORSE)
     found = evolve(
         plain,
-        old=evolve(plain.old, title=name, file=name),
-        new=evolve(plain.new, title=name, file=name),
+        old=evolve(old, title=name, file=name),
+        new=evolve(new, title=name, file=name),
         verdicts=tuple(evolve(v, cue=name, igniter=name) for v in plain.verdicts),
         moves=tuple(evolve(m, cue=name, was=f"old {name}") for m in plain.moves),
         added=tuple(evolve(c, id=name, way=(name, 1, 1)) for c in plain.new.cues),

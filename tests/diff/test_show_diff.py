@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from bridgewire.report.diff_changes import Turn
 from bridgewire.report.show_diff import (
     LIGHT_TOLERANCE,
     LIGHT_TOLERANCE_S,
     MARGIN_TOLERANCE,
-    Turn,
     show_diff,
     verdict_turn,
 )

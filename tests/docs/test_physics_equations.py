@@ -15,6 +15,7 @@ import numpy as np
 import pytest
 
 from bridgewire.physics import bridge_heating as bridge
+from bridgewire.physics import capacitor_heating as capacitor
 from bridgewire.physics.conductor_heating import adiabatic_end_C, material_factor
 from bridgewire.physics.conductors import awg_diameter_m, loop_ohm, resistance_factor
 from bridgewire.physics.step_response import response
@@ -32,7 +33,7 @@ def _capacitor() -> tuple[float, float]:
     v0, r_t, c_s = 48.0, 8.0, 4.7e-3
     tau, tau_e = C / GAMMA, r_t * c_s / 2
     shape = tau * tau_e / (tau_e - tau) * (math.exp(-T / tau_e) - math.exp(-T / tau))
-    ours = bridge.capacitor_rise(T, v0, c_s, r_t, R0, C, GAMMA)
+    ours = capacitor.capacitor_rise(T, v0, c_s, r_t, R0, C, GAMMA)
     return v0**2 * R0 / (r_t**2 * C) * shape, float(ours)
 
 

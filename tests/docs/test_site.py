@@ -132,8 +132,9 @@ def test_every_public_name_is_described(pages: dict[str, Page]) -> None:
     import importlib
     import inspect
 
-    for module in ("bridgewire", "bridgewire.plugins", "bridgewire.testing"):
-        ids = pages[f"reference/api/{module}.html"].ids
+    for module in ("bridgewire", "bridgewire.plugins", "bridgewire.tables", "bridgewire.testing"):
+        page = pages[f"reference/api/{module}.html"]
+        ids = {*page.ids, *(urlsplit(link).fragment for link in page.links)}
         found = importlib.import_module(module)
         for name in found.__all__:
             value = getattr(found, name)

@@ -79,8 +79,8 @@ def test_the_lowest_versions_are_written_down() -> None:
 SMALL = str(ROOT / "examples" / "midwinter-small.toml")
 SHEETS = ["sheets", SMALL, "--folder", "out", "--sheet"]
 MISSING = [
-    ("scipy", "sheets", [*SHEETS, "cut-list", "--form", "html"]),
-    ("segno", "sheets", [*SHEETS, "labels", "--form", "html"]),
+    ("scipy", "sheets", [*SHEETS, "cut-list", "--format", "html"]),
+    ("segno", "sheets", [*SHEETS, "labels", "--format", "html"]),
     ("weasyprint", "sheets", [*SHEETS, "meter"]),
     ("scipy", "bench", ["bench", "sensitivity", str(ROOT / "examples/go-no-go/lantern-match.csv")]),
     ("scipy", "bench", ["bench", "fit", str(ROOT / "examples/bench-evening/record.toml")]),

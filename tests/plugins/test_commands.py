@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from importlib.util import find_spec
 from pathlib import Path
 
 import jsonschema
@@ -11,8 +12,9 @@ import pytest
 import bridgewire
 from bridgewire.plugins import PluginSet
 from tests.cli.running import run_command
+from tests.planner.sites import shells, site_text
 from tests.plugins.distributions import RULE, install
-from tests.plugins.shows import KIT_DIRS, write_show
+from tests.plugins.shows import KIT_DIRS, write_kit, write_show
 
 RULES = """
 import unlucky
@@ -20,6 +22,13 @@ import unlucky
 @hookimpl
 def bridgewire_rules(context):
     return [PluginRule.from_module(unlucky)]
+"""
+BRINGS_PROFILES = """
+from pathlib import Path
+
+@hookimpl
+def bridgewire_kits(context):
+    return [Path(__file__).parent / "profiles"]
 """
 KIT_DIR = ("--kit-dir", str(KIT_DIRS[0]))
 
@@ -126,8 +135,47 @@ def test_the_list_of_rules_has_those_of_plugins(both: Path) -> None:
     assert code == 2
 
 
-def test_a_trace_says_what_is_wrong_with_plugins(both: Path, clean_show: str) -> None:
-    code, out, err = run(both, "trace", clean_show, "go", *KIT_DIR)
+EXAMPLES = Path(__file__).parents[2] / "examples"
+SITE = site_text({"hut": (0.0, 0.0), "a": (12.0, 2.0)}, ["hut"], shells("a", 2))
+
+
+@pytest.mark.parametrize(
+    "command",
+    [
+        ("trace", "SHOW", "go"),
+        ("supply", "SHOW"),
+        ("odds", "SHOW", "--draws", "100"),
+        ("readings", "SHOW", "--template"),
+        ("reach", "bench", "--box", "mains", "--class", "match", "--cable", "two", "--count", "1"),
+        ("bench", "check", str(EXAMPLES / "bench-evening" / "record.toml")),
+        pytest.param(
+            ("plan", "SITE", "--seconds", "30", "--workers", "1"),
+            marks=pytest.mark.skipif(find_spec("ortools") is None, reason="needs the extra plan"),
+        ),
+    ],
+    ids=lambda command: command[0],
+)
+def test_what_is_wrong_with_plugins_does_not_stop_other_commands(
+    both: Path, clean_show: str, command: tuple[str, ...]
+) -> None:
+    site = both / "site.toml"
+    site.write_text(SITE, encoding="utf-8")
+    names = {"SHOW": clean_show, "SITE": str(site)}
+    code, out, err = run(both, *(names.get(a, a) for a in command), *KIT_DIR)
     assert code == 0
     assert out
     assert "PLG001" in err
+    told = "1 problem with plugins: what they bring may be missing in what follows."
+    assert err.count(told) == 1
+    assert "nothing was checked" not in err
+
+
+def test_profiles_of_plugins_can_be_shown_and_compared(site: Path) -> None:
+    (site / "profiles").mkdir()
+    write_kit(site / "profiles", "lakeside")
+    install(site, BRINGS_PROFILES)
+    code, out, _ = run(site, "kits", "show", "lakeside", plugins="all")
+    assert code == 0
+    code, out, err = run(site, "kits", "compare", "lakeside", "generic", plugins="all")
+    assert (code, err) == (0, "")
+    assert "lakeside" in out

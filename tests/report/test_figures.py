@@ -15,7 +15,15 @@ moments = st.floats(0.0, 999.0) | st.just(math.inf)
 def test_a_light_band_fits_its_column(a: float, b: float) -> None:
     low, high = sorted((a, b))
     if high < 100.0 or math.isinf(high):
-        assert len(light_band(Times(low, high, high))) <= 13
+        assert len(light_band(Times(low, high, high))) <= 12
+
+
+@given(st.floats(1e-7, 99.0), st.floats(1.0, 30.0))
+def test_no_latest_light_is_rounded_away(low: float, times: float) -> None:
+    high = min(low * times, 99.0)
+    figures, unit = light_band(Times(low, high, high)).split(" ")
+    shown = float(figures.split("-")[-1]) / {"s": 1.0, "ms": 1e3, "µs": 1e6}[unit]
+    assert math.isclose(shown, high, rel_tol=0.051)
 
 
 @given(st.floats(0.0, 86_399.0))

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from bridgewire.api import check
-from bridgewire.bench.circuits import expected_resistances
+from bridgewire.bench.meter.expected import expected_resistances
 from bridgewire.cli.main import run
 from bridgewire.report.diff_markdown import diff_markdown
 from bridgewire.report.diff_run import RunDiff

@@ -71,6 +71,17 @@ def test_large_show_is_paged_and_a_page_has_room() -> None:
     assert all(ElementTree.fromstring(p).get("height") == "1180" for p in pages[:-1])
 
 
+def test_cues_are_told_by_the_same_clock_as_in_the_table_of_cues() -> None:
+    made = assessment()
+    cue = cue_of(made, 1)
+    cues = tuple(
+        evolve(cue, id=f"c{n}", switch_s=s) for n, s in enumerate((-2.0, 59.999, 3725.125))
+    )
+    (page,) = bands_svg(Assessment(made.layout, made.schedule, made.simulation, cues))
+    named = [t for t in texts(page) if re.match(r"c\d \(", t)]
+    assert named == ["c0 (-0:02.00)", "c1 (1:00.00)", "c2 (1:02:05.13)"]
+
+
 def test_cue_longer_than_a_page_goes_on_under_its_name() -> None:
     made = assessment()
     cue = cue_of(made, 1)
@@ -87,7 +98,7 @@ def test_cue_longer_than_a_page_goes_on_under_its_name() -> None:
 @pytest.mark.parametrize(
     ("light", "more", "words", "bars"),
     [
-        (Times(0.01, 0.02, 0.05), {}, "10, 20, 50 ms", 1),
+        (Times(0.01, 0.02, 0.05), {}, "10.0, 20.0, 50.0 ms", 1),
         (Times(0.01, 0.02, math.inf), {}, "20.0 ms typical, or never", 1),
         (Times(0.01, math.inf, math.inf), {}, "10.0 ms at best, or never", 1),
         (Times(math.inf, math.inf, math.inf), {}, "does not light", 0),
@@ -127,7 +138,7 @@ def test_band_reaches_from_earliest_to_latest() -> None:
 def test_tornado_carries_names_and_ends() -> None:
     svg = tornado_svg(PLOT)
     said = texts(svg)
-    for words in ("igniter batch: threshold", "contacts (12)", "0.9", "1.6", "typical 1.2"):
+    for words in ("igniter batch: threshold", "contacts (12)", "0.900", "1.60", "typical 1.20"):
         assert words in said
     assert "1: does not light below" in said
     hatched = [

@@ -35,6 +35,11 @@ def test_all_problems_are_shown_and_counted() -> None:
     assert text.endswith("37 problems; nothing was checked.\n")
 
 
+def test_the_file_is_named_where_others_are_gone_on_with() -> None:
+    text = problems_text([Finding("DOC001", "there is no such file")], file="a\x1b.toml")
+    assert text.endswith("1 problem in a\\x1b.toml: it was not checked.\n")
+
+
 @pytest.mark.parametrize("column", [1, 40, 200, 399])
 def test_a_long_line_is_cut_round_the_place(column: int) -> None:
     line = "".join(chr(ord("a") + n % 26) for n in range(400))

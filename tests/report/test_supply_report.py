@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -16,12 +17,12 @@ from attrs import evolve
 
 import bridgewire
 from bridgewire.report.plain_text import columns
+from bridgewire.report.png import svg_to_png
 from bridgewire.report.supply_contents import SupplyReport, supply_report
 from bridgewire.report.supply_csv import HEADINGS, supply_csv
 from bridgewire.report.supply_json import supply_json
 from bridgewire.report.supply_svg import WIDTH, supply_svg
 from bridgewire.report.supply_text import supply_text
-from bridgewire.report.trace_png import svg_to_png
 from bridgewire.timeline.supply_log import supply_logs
 from tests.report.fixtures import small_report
 from tests.uncertainty.supply_bench import one_box
@@ -36,7 +37,7 @@ NASTY = "<script>&\x01\"']]>\u202e"
 @pytest.fixture(scope="module")
 def bench() -> SupplyReport:
     """Five cues on one box that runs low in the cold."""
-    a = one_box(cues=5, count=6, pulse_s=2.0, length_m=2.0, box={"standby_s": 600.0})
+    a = one_box(cues=5, count=2, pulse_s=2.0, length_m=2.0, box={"standby_s": 600.0})
     return supply_report(a, (-25.0, 0.0, 20.0, 35.0), file="bench.toml", sha256="00")
 
 
@@ -209,6 +210,21 @@ def test_heights_are_voltages(bench: SupplyReport) -> None:
     assert scales == pytest.approx([per_V] * len(scales), rel=1e-3)
     gaps = [b[0] - a[0] for a, b in pairwise(at)]
     assert max(gaps) == pytest.approx(min(gaps), abs=0.02)  # cues stand a minute apart
+
+
+def test_a_long_show_has_minutes_and_seconds_under_it(bench: SupplyReport) -> None:
+    first = bench.logs[0]
+    entries = tuple(evolve(e, switch_s=45.0 * n) for n, e in enumerate(first.entries))
+    log = evolve(first, entries=entries)
+    assert entries[-1].switch_s >= 180.0
+    texts = [
+        "".join(t.itertext())
+        for t in ElementTree.fromstring(supply_svg("x", (log,))).iter(f"{SVG}text")
+    ]
+    assert "time of the show (m:s)" in texts
+    ticks = [t for t in texts if re.fullmatch(r"-?\d+:\d\d", t)]
+    assert len(ticks) > 2
+    assert {"0:00", "2:00"} <= set(ticks)
 
 
 def test_everything_drawn_lies_on_the_sheet(report: SupplyReport) -> None:

@@ -11,8 +11,10 @@ import pytest
 from attrs import evolve
 
 from bridgewire.report.axis import make_axis
-from bridgewire.report.trace_csv import safe_cell, trace_csv
-from bridgewire.report.trace_png import PngError, svg_to_png
+from bridgewire.report.csv_cells import safe_cell
+from bridgewire.report.curve_labels import Curve, place_labels
+from bridgewire.report.png import PngError, svg_to_png
+from bridgewire.report.trace_csv import trace_csv
 from bridgewire.report.trace_svg import HEIGHT, WIDTH, trace_svg
 from bridgewire.report.trace_text import trace_text
 from bridgewire.timeline.trace import CueTrace, trace_cue
@@ -119,6 +121,34 @@ def test_rise_is_drawn_where_no_temperature_is_known(tmp_path: Path) -> None:
     svg = trace_svg(trace_cue(a, "c"))
     assert "bridge temperature rise (1 = lights)" in svg
     assert "(ms)" in svg
+
+
+def test_what_is_over_in_no_time_is_drawn_large(tmp_path: Path) -> None:
+    a = assessed(tmp_path, "steady", igniter("one", "near/1", "bridge"), cue("c", 1, 5.0, 2.0))
+    trace = trace_cue(a, "c")
+    (one,) = trace.igniters
+    assert one.part_s is not None
+    assert one.part_s < 0.05
+    root = ElementTree.fromstring(trace_svg(trace))
+    texts = ["".join(t.itertext()) for t in root.iter(f"{SVG}text")]
+    assert "time from the switching of the cue (ms)" in texts
+    assert "No current flows after this; the pulse goes on to 2.00 s." in texts
+    middle = float(root.findall(f"{SVG}circle")[0].get("cx", "0"))
+    assert 100.0 < middle < 800.0  # where it lights
+    for line in root.findall(f"{SVG}polyline"):
+        assert all(float(p.split(",")[0]) <= WIDTH - 20 for p in (line.get("points") or "").split())
+
+
+def test_a_trace_that_lasts_is_drawn_whole(comets: CueTrace) -> None:
+    assert "No current flows after this" not in trace_svg(comets)
+
+
+def test_a_name_keeps_clear_of_a_curve_of_few_points() -> None:
+    rising = Curve(
+        "a name of some length", np.array([70.0, 475.0, 880.0]), np.array([240.0, 20, 20])
+    )
+    (label,) = place_labels([rising], (70.0, 880.0), (0.0, 260.0))
+    assert label.room > 0.0
 
 
 def test_png_of_a_trace(comets: CueTrace) -> None:

@@ -51,7 +51,7 @@ READERS: dict[str, tuple[str, Callable[[str], list[str]]]] = {
     "kit": (".toml", lambda f: ["kits", "validate", f]),
     "answers": (".toml", lambda f: ["kits", "new", "--answers", f, "--output", f + ".kit.toml"]),
     "baseline": (".toml", lambda f: ["check", str(SMALL), "--baseline", f]),
-    "old baseline": (".toml", lambda f: ["baseline", "prune", str(SMALL), "--file", f]),
+    "old baseline": (".toml", lambda f: ["baseline", "prune", str(SMALL), "--baseline", f]),
     "record": (".toml", lambda f: ["bench", "check", f]),
     "record to fit": (".toml", lambda f: ["bench", "fit", f]),
     "trials": (".csv", lambda f: ["bench", "sensitivity", f]),
@@ -309,7 +309,7 @@ def test_texts_are_limited(tmp_path: Path, where: str) -> None:
         "key": show_with("margin = 1.2", f"{long} = 1.2"),
     }[where]
     code, message = refused(tmp_path / "x.toml", text)
-    assert (code, message) == ("DOC009", f"a text is longer than {MAX_TEXT} characters")
+    assert (code, message) == ("DOC009", f"a text is longer than {MAX_TEXT:,} characters")
     fits = show_with('title = "Midwinter on the Mere"', f'title = "{long[1:]}"')
     (tmp_path / "fits.toml").write_text(fits, encoding="utf-8")
     load_show(tmp_path / "fits.toml")

@@ -87,6 +87,37 @@ def test_warnings_fail_where_asked_for(group: Path, pytester: pytest.Pytester) -
     result.assert_outcomes(passed=4)
 
 
+@pytest.mark.parametrize("how", ["option", "ini"])
+def test_known_findings_fail_nothing(group: Path, pytester: pytest.Pytester, how: str) -> None:
+    (group / "known").mkdir()
+    made = subprocess.run(
+        [
+            *(sys.executable, "-m", "bridgewire", "baseline", "create", "bad.toml"),
+            *("--baseline", "known/baseline.toml"),
+        ],
+        cwd=group,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert made.returncode == 0, made.stderr
+    options: tuple[str, ...] = ("--bridgewire",)
+    if how == "option":
+        options += ("--bridgewire-baseline", "known/baseline.toml")
+    else:
+        pytester.makeini("[pytest]\nbridgewire_baseline = known/baseline.toml\n")
+    pytester.runpytest_inprocess(*options, "bad.toml").assert_outcomes(passed=3)
+
+
+def test_a_baseline_that_cannot_be_used_is_told_before_any_test(
+    group: Path, pytester: pytest.Pytester
+) -> None:
+    (group / "b.toml").write_text("format = 1\nknwon = 1\n", encoding="utf-8")
+    result = pytester.runpytest_inprocess("--bridgewire", "--bridgewire-baseline", "b.toml")
+    assert result.ret is pytest.ExitCode.USAGE_ERROR
+    result.stderr.fnmatch_lines(["ERROR: *b.toml:2:1: DOC004*"])
+
+
 def test_each_finding_fails_one_test(pytester: pytest.Pytester) -> None:
     """A show with many faults: as many findings in the failures as in the check."""
     from bridgewire import check

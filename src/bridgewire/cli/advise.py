@@ -10,12 +10,13 @@ from typing import TYPE_CHECKING
 import click
 
 from bridgewire.cli.candidates import show_files
+from bridgewire.cli.numbers import Whole, number_option
 from bridgewire.cli.terminal import (
     colour_option,
-    ink_for,
     kit_dir_option,
+    output_option,
     progress,
-    terminal_width,
+    text_look,
     width_option,
 )
 from bridgewire.report.plain_text import visible
@@ -23,22 +24,26 @@ from bridgewire.report.plain_text import visible
 if TYPE_CHECKING:
     from bridgewire.api import LoadedShow
     from bridgewire.remedies.case import Case
-    from bridgewire.remedies.heads import Numbered
+    from bridgewire.remedies.numbered import Numbered
     from bridgewire.remedies.remedy import Remedy
 
 
 @click.command("advise")
 @click.argument("show", shell_complete=show_files)
 @click.option(
-    "--cue", "cues", multiple=True, metavar="ID", help="Only for this cue; may be repeated."
+    "--cue",
+    "cues",
+    multiple=True,
+    metavar="ID",
+    help="Only for this cue. May be given several times.",
 )
-@click.option(
+@number_option(
     "--apply",
     "numbers",
-    type=click.IntRange(1),
+    type=Whole(1),
     multiple=True,
     metavar="N",
-    help="Make remedy N; several are made together and checked again.",
+    help="Make remedy N. May be given several times: they are made together and checked again.",
 )
 @click.option(
     "--to",
@@ -51,9 +56,9 @@ if TYPE_CHECKING:
 @click.option(
     "--yes", is_flag=True, help="With --apply: change SHOW, or an existing FILE, unasked."
 )
-@click.option(
+@number_option(
     "--most",
-    type=click.IntRange(1, 100),
+    type=Whole(1, 100),
     default=5,
     show_default=True,
     help="Remedies shown for a cue.",
@@ -63,10 +68,8 @@ if TYPE_CHECKING:
     "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True
 )
 @colour_option
-@width_option(60)
-@click.option(
-    "--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write the advice to a file."
-)
+@width_option
+@output_option
 def command(
     show: str,
     cues: tuple[str, ...],
@@ -95,12 +98,13 @@ def command(
         raise click.UsageError("--to and --yes are for --apply, which is not given")
     from bridgewire import __version__
     from bridgewire.cli.case import known_cues, loaded_case
-    from bridgewire.cli.output import write_output
-    from bridgewire.remedies.heads import numbered
+    from bridgewire.cli.output import refuse_bad_targets, write_output
+    from bridgewire.remedies.numbered import numbered
     from bridgewire.remedies.search import advise
     from bridgewire.report.advice_json import advice_json
     from bridgewire.report.advice_text import advice_text
 
+    refuse_bad_targets([output] if output else [], [show])
     loaded, case = loaded_case(show, kit_dirs)
     wanted = known_cues(case, cues) or None
     if numbers:
@@ -110,21 +114,20 @@ def command(
     with progress("remedies") as step:
         advice = numbered(advise(case, wanted, progress=step))
     if numbers:
-        _apply(loaded, case, [_numbered(advice, n) for n in dict.fromkeys(numbers)], target, yes)
+        _apply(loaded, case, [_remedy(advice, n) for n in dict.fromkeys(numbers)], target, yes)
         return
     title, currency = loaded.show.title, loaded.show.costs.currency
     if form == "json":
         write_output(advice_json(loaded.file, title, advice, currency, __version__), output)
     else:
-        ink = ink_for("never" if output and colour == "auto" else colour, sys.stdout)
-        columns = width or (80 if output else terminal_width(sys.stdout))
+        columns, ink = text_look(output, colour, width)
         text = advice_text(title, advice, currency, columns, ink, most)
         write_output(text, output, ink.colour)
     helpless = any(a.findings and not a.remedies and not advice.also(a) for a, _ in advice.groups)
     click.get_current_context().exit(1 if helpless else 0)
 
 
-def _numbered(advice: Numbered, number: int) -> Remedy:
+def _remedy(advice: Numbered, number: int) -> Remedy:
     remedy = advice.remedy(number)
     if remedy is None:
         there = f"there are {advice.count}" if advice.count else "there are none"

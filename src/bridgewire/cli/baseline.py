@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from bridgewire.cli.candidates import show_files
+from bridgewire.cli.lazy import GuessingGroup
 from bridgewire.cli.terminal import allow_broken_option, kit_dir_option, progress, today_option
 
 if TYPE_CHECKING:
@@ -24,17 +25,17 @@ _shows = click.argument(
     "shows", nargs=-1, required=True, metavar="SHOW...", shell_complete=show_files
 )
 _file = click.option(
-    "--file",
+    "--baseline",
     "file",
     type=click.Path(dir_okay=False),
     default="baseline.toml",
     show_default=True,
     metavar="FILE",
-    help="The baseline file.",
+    help="The file of known findings.",
 )
 
 
-@click.group("baseline")
+@click.group("baseline", cls=GuessingGroup)
 def command() -> None:
     """Keep a file of findings that are known, so that a check fails only for new ones.
 
@@ -193,7 +194,6 @@ def _checked(
     """
     from bridgewire.api import check, load_show
     from bridgewire.errors import InputError
-    from bridgewire.report.plain_text import visible
 
     reports = []
     problems: list[Finding] = []
@@ -203,7 +203,7 @@ def _checked(
         except InputError as error:
             problems += error.findings
             continue
-        with progress(visible(loaded.show.title)[:30]) as step:
+        with progress(loaded.show.title) as step:
             reports.append(check(loaded, progress=step, today=today))
     if problems:
         raise InputError(tuple(problems))
@@ -212,6 +212,7 @@ def _checked(
 
 def _created(file: str, made: Sequence[KnownFinding], kept: int, reports: Sequence[Report]) -> str:
     from bridgewire.report.baseline import can_be_known
+    from bridgewire.report.contents import SEVERITY_NOUNS
     from bridgewire.report.plain_text import count, visible, wrap
 
     total = sum(k.count for k in made)
@@ -222,7 +223,7 @@ def _created(file: str, made: Sequence[KnownFinding], kept: int, reports: Sequen
     for entry in made:
         by_show.setdefault(entry.show, Counter())[entry.severity] += entry.count
     for show, counts in by_show.items():
-        words = [count(counts[s], n) for s, n in _NOUNS.items() if counts[s]]
+        words = [count(counts[s.word], n) for s, n in SEVERITY_NOUNS.items() if counts[s.word]]
         lines.append(f"  {visible(show)}: {', '.join(words)}")
     safety = [k for k in made if k.code.startswith("SAF")]
     if safety:
@@ -236,9 +237,6 @@ def _created(file: str, made: Sequence[KnownFinding], kept: int, reports: Sequen
     left = Counter(f.code for r in reports for f in r.findings if not can_be_known(f))
     lines += [f"not taken in, cannot be known: {code} ({n})" for code, n in sorted(left.items())]
     return "\n".join(lines) + "\n"
-
-
-_NOUNS = {"error": "error", "warning": "warning", "info": "note"}
 
 
 def _told(entry: KnownFinding) -> str:

@@ -20,7 +20,7 @@ def command(record: str, kit_dirs: tuple[str, ...]) -> None:
 
     Exit code 2: something is wrong.
     """
-    from bridgewire.bench.forward import compile_record
+    from bridgewire.bench.compile_record import compile_record
     from bridgewire.cli.bench_record import load
     from bridgewire.report.bench_record_text import bench_record_text
 

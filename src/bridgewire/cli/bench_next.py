@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import difflib
-import math
-import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from bridgewire.cli.bench_posterior import effort_option, fit_draws_option
-from bridgewire.cli.terminal import kit_dir_option, progress, terminal_width
+from bridgewire.cli.bench_posterior import effort_option, fit_draws_option, seed_option
+from bridgewire.cli.numbers import Number, Whole, number_option
+from bridgewire.cli.terminal import kit_dir_option, output_option, progress, text_look
 
 if TYPE_CHECKING:
     from bridgewire.bench.design.asking import Asked
@@ -20,13 +19,7 @@ if TYPE_CHECKING:
     from bridgewire.bench.wiring import LoadedRecord
 
 
-def _finite(context: click.Context, option: click.Parameter, value: float | None) -> float | None:
-    if value is not None and not math.isfinite(value):
-        raise click.BadParameter(f"{value} is no number that can be used", context, option)
-    return value
-
-
-_PART = click.FloatRange(min=0.0, max=1.0, min_open=True, max_open=True)
+_PART = Number(min=0.0, max=1.0, min_open=True, max_open=True)
 
 
 @click.command("next")
@@ -41,24 +34,21 @@ _PART = click.FloatRange(min=0.0, max=1.0, min_open=True, max_open=True)
     metavar="ID",
     help="Which igniter; with --cue all that the cue means where absent.",
 )
-@click.option(
+@number_option(
     "--within-s",
-    type=click.FloatRange(min=0.0, min_open=True),
-    callback=_finite,
+    type=Number(min=0.0, min_open=True),
     metavar="SECONDS",
     help="In which time it should light, from the switching; within its pulse where absent.",
 )
-@click.option(
+@number_option(
     "--reliability",
     type=_PART,
-    callback=_finite,
     metavar="P",
     help="How likely it must light for the answer to be yes; the show's requirement where absent.",
 )
-@click.option(
+@number_option(
     "--certainty",
     type=_PART,
-    callback=_finite,
     default=0.95,
     show_default=True,
     metavar="P",
@@ -83,23 +73,23 @@ _PART = click.FloatRange(min=0.0, max=1.0, min_open=True, max_open=True)
     metavar="FILE",
     help="Write the first trial as a form (CSV), to be printed and filled in.",
 )
-@click.option(
-    "--top", type=click.IntRange(min=1, max=100), default=8, show_default=True, help="Trials shown."
+@number_option(
+    "--top", type=Whole(min=1, max=100), default=8, show_default=True, help="Trials shown."
 )
-@click.option(
+@number_option(
     "--draws",
-    type=click.IntRange(min=100, max=5000),
+    type=Whole(min=100, max=5000),
     default=500,
     show_default=True,
     help="Possible truths that every trial is fired in.",
 )
-@click.option("--seed", type=int, default=1, show_default=True, help="Other seed, other draws.")
+@seed_option
 @fit_draws_option
 @effort_option
 @click.option(
     "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True
 )
-@click.option("--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write to a file.")
+@output_option
 def command(
     record: str,
     kit_dirs: tuple[str, ...],
@@ -132,8 +122,8 @@ def command(
     2: bad input.
     """
     from bridgewire import __version__
+    from bridgewire.bench.compile_record import compile_record
     from bridgewire.bench.design.study import study_next
-    from bridgewire.bench.forward import compile_record
     from bridgewire.cli.bench_posterior import fitted, needs_scipy
     from bridgewire.cli.bench_record import load
     from bridgewire.cli.output import refuse_bad_targets, write_files, write_output
@@ -197,7 +187,7 @@ def command(
     else:
         from bridgewire.report.next_trial_text import next_trial_text
 
-        width = 80 if output else terminal_width(sys.stdout)
+        width, _ = text_look(output)
         write_output(next_trial_text(study, written, max(width, 60), top), output)
     useful = study.settled or bool(study.ranking.telling)
     click.get_current_context().exit(0 if useful and study.trusted else 1)

@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import importlib.util
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 import click
 
-from bridgewire.cli.bench_fit import EFFORTS
+from bridgewire.cli.numbers import Whole, number_option
 from bridgewire.cli.terminal import progress
 
 if TYPE_CHECKING:
     from bridgewire.bench.calibration.posterior import Posterior
+    from bridgewire.bench.calibration.profile import FittedKit
     from bridgewire.bench.calibration.study import FitStudy
     from bridgewire.bench.calibration.tempering import Settings
     from bridgewire.bench.forward import BenchModel
 
+EFFORTS = {"quick": 0.5, "normal": 1.0, "long": 3.0}
+"""Times the usual number of moves."""
 effort_option = click.option(
     "--effort",
     type=click.Choice(list(EFFORTS)),
@@ -23,12 +27,15 @@ effort_option = click.option(
     show_default=True,
     help="How long the draws of the fit are moved on before they are kept.",
 )
-fit_draws_option = click.option(
+fit_draws_option = number_option(
     "--fit-draws",
-    type=click.IntRange(min=200, max=100_000),
+    type=Whole(min=200, max=100_000),
     default=3456,
     show_default=True,
     help="How many draws of the fit are kept.",
+)
+seed_option = number_option(
+    "--seed", type=Whole(), default=1, show_default=True, help="Other seed, other draws."
 )
 
 
@@ -51,31 +58,62 @@ def fit_settings(draws: int, effort: str) -> Settings:
     )
 
 
+def model_with_shots(record: str, kit_dirs: Iterable[str]) -> BenchModel:
+    """The forward model of a record that has shots to learn from.
+
+    Raises
+    ------
+    InputError
+        With all that is wrong with the record.
+    click.UsageError
+        If it has no shots.
+    """
+    from bridgewire.bench.compile_record import compile_record
+    from bridgewire.cli.bench_record import load
+
+    model = compile_record(load(record, kit_dirs))
+    if not any(t.shot for t in model.record.trial):
+        raise click.UsageError(f"{record} has no shots to learn from")
+    return model
+
+
 def fitted(model: BenchModel, *, seed: int, draws: int, effort: str) -> Posterior:
     """Fit a record as ``bench fit`` does."""
     from bridgewire.bench.calibration.posterior import fit
-    from bridgewire.uncertainty.odds import default_workers
 
-    with progress(model.record.title[:30]) as step:
+    with progress(model.record.title) as step:
         return fit(
             model,
             seed=seed,
             settings=fit_settings(draws, effort),
-            threads=min(default_workers(), 4),
+            threads=_threads(),
             progress=step,
         )
 
 
 def studied(model: BenchModel, *, seed: int, draws: int, effort: str) -> FitStudy:
     """Fit a record and hold its trials against one another, as ``bench fit`` does."""
-    from bridgewire.bench.calibration.study import study_record
+    from bridgewire.bench.calibration.study import study_of
+
+    return study_of(fitted(model, seed=seed, draws=draws, effort=effort))
+
+
+def kit_of(study: FitStudy, kit_id: str) -> FittedKit:
+    """What a fit says, as a kit profile that is not written yet."""
+    from bridgewire import __version__
+    from bridgewire.bench.calibration.profile import fitted_kit
+
+    return fitted_kit(
+        study.posterior,
+        study.learned,
+        study.agreement,
+        kit_id=kit_id,
+        title=f"fitted to {study.posterior.model.record.title}",
+        version=__version__,
+    )
+
+
+def _threads() -> int:
     from bridgewire.uncertainty.odds import default_workers
 
-    with progress(model.record.title[:30]) as step:
-        return study_record(
-            model,
-            seed=seed,
-            settings=fit_settings(draws, effort),
-            threads=min(default_workers(), 4),
-            progress=step,
-        )
+    return min(default_workers(), 4)

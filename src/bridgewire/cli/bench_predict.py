@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 import tempfile
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -11,8 +10,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from bridgewire.cli.bench_posterior import effort_option, fit_draws_option
-from bridgewire.cli.terminal import kit_dir_option, progress, terminal_width
+from bridgewire.cli.bench_posterior import effort_option, fit_draws_option, seed_option
+from bridgewire.cli.numbers import Whole, number_option
+from bridgewire.cli.terminal import kit_dir_option, output_option, progress, text_look
 
 if TYPE_CHECKING:
     from bridgewire.api import LoadedShow
@@ -33,21 +33,21 @@ FITTED = "fitted-to-record"
     help="A bench record, which is fitted first.",
 )
 @kit_dir_option
-@click.option(
+@number_option(
     "--draws",
-    type=click.IntRange(min=0, max=1_000_000),
+    type=Whole(min=0, max=1_000_000),
     default=10_000,
     show_default=True,
     help="How many times the show is fired for the probabilities; 0 for none.",
 )
-@click.option("--seed", type=int, default=1, show_default=True, help="Other seed, other draws.")
+@seed_option
 @fit_draws_option
 @effort_option
 @click.option("--all", "everything", is_flag=True, help="Every igniter, not only what moved.")
 @click.option(
     "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True
 )
-@click.option("--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write to a file.")
+@output_option
 def command(
     show: str,
     kit_id: str | None,
@@ -93,7 +93,7 @@ def command(
     else:
         from bridgewire.report.predict_text import predict_text
 
-        width = 80 if output else terminal_width(sys.stdout)
+        width, _ = text_look(output)
         write_output(predict_text(found, max(width, 60), everything=everything), output)
     bad = found.got_worse or found.falls_short or not good
     click.get_current_context().exit(1 if bad else 0)
@@ -114,34 +114,20 @@ def _taught(
         yield kit_id, kit_dirs, (), True
         return
     assert record is not None
-    from bridgewire import __version__
     from bridgewire.authoring.fitted_profile import write_fitted
-    from bridgewire.bench.calibration.profile import fitted_kit
-    from bridgewire.bench.forward import compile_record
-    from bridgewire.cli.bench_posterior import needs_scipy, studied
-    from bridgewire.cli.bench_record import load
+    from bridgewire.cli.bench_posterior import kit_of, model_with_shots, needs_scipy, studied
     from bridgewire.kits.discovery import kit_folders
 
     needs_scipy("bench predict --record")
-    model = compile_record(load(record, kit_dirs))
-    if not any(t.shot for t in model.record.trial):
-        raise click.UsageError(f"{record} has no shots to learn from")
+    model = model_with_shots(record, kit_dirs)
     study = studied(model, seed=seed, draws=fit_draws, effort=effort)
-    kit = fitted_kit(
-        study.posterior,
-        study.learned,
-        study.agreement,
-        kit_id=FITTED,
-        title=f"fitted to {model.record.title}",
-        version=__version__,
-    )
     folders = kit_folders(Path(record), [Path(d) for d in kit_dirs])
-    write_fitted(kit, scratch, folders)
+    write_fitted(kit_of(study, FITTED), scratch, folders)
     yield (
         FITTED,
         (str(scratch), *map(str, folders)),
         tuple(study.cautions()),
-        (study.posterior.diagnostics.good),
+        study.posterior.diagnostics.good,
     )
 
 
@@ -153,12 +139,13 @@ def _predicted(
     seed: int,
     notes: Sequence[str],
 ) -> Prediction:
-    from bridgewire.api import load_show, resolve_show
+    from bridgewire.api import resolve_show
     from bridgewire.bench.kit_changes import show_with_kit
-    from bridgewire.bench.prediction import predict
+    from bridgewire.bench.predict import predict
+    from bridgewire.cli.loaded_show import loaded_show
     from bridgewire.kits.discovery import find_kits, kit_folders
 
-    before = load_show(file, kit_dirs=folders)
+    before = loaded_show(file, folders)
     places = [*kit_folders(Path(file), [Path(d) for d in folders]), *before.plugins.kits]
     taught = find_kits([kit_id], places)[kit_id]
     show = show_with_kit(before.show, taught.kit)
@@ -169,14 +156,14 @@ def _predicted(
         kit_folders(Path(file), [Path(d) for d in folders]),
         before.plugins,
     )
-    with progress(before.show.title[:30]) as step:
+    with progress(before.show.title) as step:
         return predict(
             file,
             taught.kit,
             _side(before, draws, seed),
             _side(after, draws, seed),
             models=before.plugins.models,
-            samples={} if taught.samples is None else {kit_id: taught.samples},
+            samples=taught.samples is not None,
             notes=(*notes, *_warnings(before, taught)),
             progress=step,
         )

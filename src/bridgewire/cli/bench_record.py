@@ -11,14 +11,21 @@ if TYPE_CHECKING:
 
 
 def load(record: str, kit_dirs: Iterable[str]) -> LoadedRecord:
-    """Read a record; InputError with all that is wrong, plugins included."""
+    """Read a record; what is wrong with plugins is said on standard error.
+
+    Raises
+    ------
+    InputError
+        With all that is wrong, plugins included.
+    """
     from bridgewire.bench.wiring import load_record
+    from bridgewire.cli.loaded_show import say_of_plugins
     from bridgewire.errors import InputError
     from bridgewire.plugins.manager import load_plugins
 
     plugins = load_plugins()
     try:
-        return load_record(
+        loaded = load_record(
             Path(record),
             kit_dirs=[Path(d) for d in kit_dirs],
             extra_kits=plugins.kits,
@@ -28,3 +35,5 @@ def load(record: str, kit_dirs: Iterable[str]) -> LoadedRecord:
         if not plugins.findings:
             raise
         raise InputError((*error.findings, *plugins.findings)) from None
+    say_of_plugins(plugins.findings)
+    return loaded

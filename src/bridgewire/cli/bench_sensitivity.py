@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import sys
 from typing import TYPE_CHECKING
 
 import click
 
-from bridgewire.cli.terminal import colour_option, ink_for, terminal_width
+from bridgewire.cli.bench_posterior import needs_scipy
+from bridgewire.cli.numbers import Number, number_option
+from bridgewire.cli.terminal import colour_option, output_option, text_look
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -40,24 +41,24 @@ if TYPE_CHECKING:
     help="What the curve is straight on, and steps are equal on: the level, or its logarithm "
     "(base 10).",
 )
-@click.option(
+@number_option(
     "--confidence",
-    type=click.FloatRange(0.5, 0.9999, min_open=True),
+    type=Number(0.5, 0.9999, min_open=True),
     default=0.95,
     show_default=True,
     metavar="C",
     help="Of the intervals, and of the one-sided bounds of all-fire and no-fire.",
 )
-@click.option(
+@number_option(
     "--guess",
     nargs=2,
-    type=float,
+    type=Number(),
     metavar="LOW HIGH",
     help="For next: levels between which half are thought to light.",
 )
-@click.option(
+@number_option(
     "--guess-spread",
-    type=float,
+    type=Number(),
     metavar="S",
     help="For next: guess of the spread, in the unit of the level; a sixth of the guess if absent.",
 )
@@ -70,9 +71,7 @@ if TYPE_CHECKING:
     show_default=True,
 )
 @colour_option
-@click.option(
-    "--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write the report to a file."
-)
+@output_option
 def command(
     files: tuple[str, ...],
     method: str,
@@ -101,14 +100,16 @@ def command(
         raise click.UsageError("--plot goes with --method fit and one FILE")
     if plot_file is not None and not plot_file.lower().endswith(".svg"):
         raise click.UsageError(f"--plot {plot_file}: the name must end in .svg")
-    _need_scipy()
+    needs_scipy("bench sensitivity")
     from bridgewire.bench.sensitivity.reading import read_trial_files
-    from bridgewire.cli.output import write_output
+    from bridgewire.cli.output import refuse_bad_targets, write_output
+
+    refuse_bad_targets([f for f in (output, plot_file) if f is not None], files)
 
     on = "log10" if scale == "log" else "linear"
     found = read_trial_files(files, positive=scale == "log", in_order=method != "fit")
-    ink = ink_for("never" if output and colour == "auto" else colour, sys.stdout)
-    width = 80 if output else min(terminal_width(sys.stdout), 110)
+    columns, ink = text_look(output, colour)
+    width = min(columns, 110)
     if method == "fit":
         text = _fit(found, link, on, confidence, plot_file, form, width, ink)
     elif method == "up-and-down":
@@ -117,13 +118,6 @@ def command(
         assert guess is not None
         text = _next(found, link, on, guess, guess_spread, form, width, ink)
     write_output(text, output, ink.colour)
-
-
-def _need_scipy() -> None:
-    import importlib.util
-
-    if importlib.util.find_spec("scipy") is None:
-        raise click.ClickException("this command needs scipy: pip install 'bridgewire[bench]'")
 
 
 def _fit(
@@ -191,15 +185,11 @@ def _next(
     width: int,
     ink: Ink,
 ) -> str:
-    import math
-
     from bridgewire import __version__
     from bridgewire.bench.sensitivity.links import LINKS
     from bridgewire.bench.sensitivity.sequential import guess_from_levels, next_level
     from bridgewire.report.sequence_text import next_json, next_text
 
-    if not all(math.isfinite(v) for v in (*guess, 1.0 if spread is None else spread)):
-        raise click.UsageError("--guess, --guess-spread: not a finite number")
     try:
         thought = guess_from_levels(guess[0], guess[1], spread, scale)
     except ValueError as error:

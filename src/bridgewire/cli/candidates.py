@@ -64,7 +64,7 @@ def _kit_ids(ctx: click.Context, incomplete: str) -> Iterator[tuple[str, str]]:
 def _shows(incomplete: str) -> Iterator[str]:
     """Shows in the folder that is being typed, and one folder further down."""
     from bridgewire.documents.document_kind import document_kind
-    from bridgewire.documents.loader import PARSERS
+    from bridgewire.documents.opened import PARSERS
 
     typed, begun = os.path.split(incomplete)
     folder = Path(os.path.expanduser(typed) or ".")

@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-import sys
-
-import click
-
-from bridgewire.api import LoadedShow, load_show
-from bridgewire.cli.terminal import terminal_width
+from bridgewire.api import LoadedShow
+from bridgewire.cli.loaded_show import loaded_show, place_of
 from bridgewire.remedies.case import Case
 
 
@@ -19,12 +15,7 @@ def loaded_case(show: str, kit_dirs: tuple[str, ...]) -> tuple[LoadedShow, Case]
     InputError
         If the show cannot be used.
     """
-    loaded = load_show(show, kit_dirs=kit_dirs)
-    if loaded.plugins.findings:
-        from bridgewire.report.problems import problems_text
-
-        text = problems_text(loaded.plugins.findings, terminal_width(sys.stderr))
-        click.echo(text, nl=False, err=True)
+    loaded = loaded_show(show, kit_dirs)
     return loaded, case_of(loaded)
 
 
@@ -36,20 +27,14 @@ def case_of(loaded: LoadedShow) -> Case:
     )
 
 
-def known_cues(case: Case, cue_ids: tuple[str, ...], option: str = "--cue") -> tuple[str, ...]:
-    """Check ids of cues.
+def known_cues(case: Case, cue_ids: tuple[str, ...]) -> tuple[str, ...]:
+    """Check the cues that ``--cue`` names.
 
     Raises
     ------
     click.UsageError
         If one is not in the show, with what may have been meant.
     """
-    names = [c.id for c in case.show.cue]
     for cue_id in cue_ids:
-        if cue_id not in names:
-            import difflib
-
-            near = difflib.get_close_matches(cue_id, names, n=1)
-            hint = f"; did you mean {near[0]!r}?" if near else ""
-            raise click.UsageError(f"{option}: there is no cue {cue_id!r}{hint}")
+        place_of("cue", cue_id, (c.id for c in case.show.cue), "the show")
     return cue_ids

@@ -9,12 +9,14 @@ from pathlib import Path
 import click
 
 from bridgewire.cli.candidates import kit_ids, show_files
+from bridgewire.cli.numbers import Whole, number_option
 from bridgewire.cli.terminal import (
     PLAIN_WIDTH,
     allow_broken_option,
     colour_option,
     ink_for,
     kit_dir_option,
+    output_option,
     terminal_width,
     today_option,
     width_option,
@@ -49,14 +51,18 @@ DRAWS = 10_000
     is_flag=True,
     help="Also compute odds, and judge them by the reliability that the show requires.",
 )
-@click.option(
+@number_option(
     "--draws",
-    type=click.IntRange(min=100, max=10_000_000),
+    type=Whole(min=100, max=10_000_000),
     help="With --odds: how many times the show is fired, each time with other values; 10000 "
     "where absent.",
 )
-@click.option(
-    "--seed", type=int, default=1, show_default=True, help="With --odds: other seed, other values."
+@number_option(
+    "--seed",
+    type=Whole(),
+    default=1,
+    show_default=True,
+    help="With --odds: other seed, other values.",
 )
 @click.option(
     "--format",
@@ -92,10 +98,8 @@ DRAWS = 10_000
 @click.option("-v", "--verbose", is_flag=True, help="Details of every igniter of every cue.")
 @click.option("--all", "everything", is_flag=True, help="Every finding, not three of each code.")
 @colour_option
-@width_option(60)
-@click.option(
-    "--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write the report to a file."
-)
+@width_option
+@output_option
 @click.option(
     "--write",
     "writes",

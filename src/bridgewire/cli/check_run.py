@@ -23,7 +23,7 @@ from bridgewire.model.show import Show
 from bridgewire.plugins.contexts import ReportContext
 from bridgewire.plugins.plugin_set import PluginSet
 from bridgewire.report.baseline_file import read_baseline, show_key
-from bridgewire.report.cautions import CAUTIONS
+from bridgewire.report.cautions import CAUTIONS, caution_lines
 from bridgewire.report.comparison import Column, comparison_text
 from bridgewire.report.contents import Checked
 from bridgewire.report.formats import COMPARED, OWN_FORMATS, TEXT, WRITERS
@@ -32,10 +32,10 @@ from bridgewire.report.plain_text import count, visible
 from bridgewire.report.problems import problems_text
 from bridgewire.report.run import CheckedRun, Unusable
 from bridgewire.report.summary_table import summary_table
-from bridgewire.report.text import TextOptions, caution_lines, report_text
+from bridgewire.report.text import TextOptions, report_text
 
 if TYPE_CHECKING:
-    from bridgewire.remedies.heads import Numbered
+    from bridgewire.remedies.numbered import Numbered
     from bridgewire.report.remedy_notes import Remedies
 
 
@@ -118,7 +118,7 @@ class CheckRun:
     def _work_out(self, loaded: LoadedShow) -> None:
         """Seek remedies for a show that has been checked."""
         from bridgewire.cli.case import case_of
-        from bridgewire.remedies.heads import numbered
+        from bridgewire.remedies.numbered import numbered
         from bridgewire.remedies.search import advise
 
         with progress("remedies") as step:
@@ -173,7 +173,7 @@ class CheckRun:
         return Column(name, self._checked(loaded))
 
     def _checked(self, loaded: LoadedShow) -> Report:
-        with progress(visible(loaded.show.title)[:30]) as step:
+        with progress(loaded.show.title) as step:
             if self.draws is None:
                 return check(loaded, progress=step, today=self.today)
             from bridgewire.uncertainty.odds import default_workers
@@ -201,8 +201,14 @@ class CheckRun:
         """Show what is wrong with a file at once, and go on with the next."""
         self.unusable.append(Unusable(file, error.findings))
         ink = ink_for("auto", sys.stderr)
-        text = problems_text(error.findings, terminal_width(sys.stderr), ink)
+        text = problems_text(
+            error.findings, terminal_width(sys.stderr), ink, file=self._named(file)
+        )
         click.echo(text, nl=False, err=True, color=ink.colour)
+
+    def _named(self, file: str) -> str:
+        """A file's name where it has to be told from others."""
+        return file if self.shows > 1 else ""
 
     def written(self, name: str, options: TextOptions, *, problems: bool = False) -> str | bytes:
         """Everything to be written, in one of the formats asked for.
@@ -224,7 +230,10 @@ class CheckRun:
         """
         if name == TEXT:
             wrong = (
-                [problems_text(found, options.width, options.ink) for _, found in self.unusable]
+                [
+                    problems_text(found, options.width, options.ink, file=self._named(file))
+                    for file, found in self.unusable
+                ]
                 if problems
                 else []
             )

@@ -12,11 +12,11 @@ SHELLS = ("bash", "zsh", "fish")
 
 
 @click.command("completion")
-@click.argument("shell", type=click.Choice(SHELLS))
+@click.argument("shell", type=click.Choice(SHELLS), metavar="SHELL")
 def command(shell: str) -> None:
-    """Print a script by which SHELL completes commands, options, kits, rule codes and shows.
+    """Print a script by which a shell completes commands, options, kits, rule codes and shows.
 
-    For bash, version 4.4 or later, add this line to ~/.bashrc:
+    SHELL is bash, zsh or fish. For bash, version 4.4 or later, add this line to ~/.bashrc:
 
         eval "$(bridgewire completion bash)"
 
@@ -24,22 +24,26 @@ def command(shell: str) -> None:
 
         bridgewire completion fish > ~/.config/fish/completions/bridgewire.fish
     """
-    from click.shell_completion import get_completion_class
+    from click.shell_completion import add_completion_class, get_completion_class
 
-    from bridgewire.cli.main import main
+    from bridgewire.cli.completion_fish import Fish
 
+    add_completion_class(Fish)
     kind = get_completion_class(shell)
     assert kind is not None
     # click's own `source` also looks at the version of the shell, which it starts for that.
-    script = kind(main, {}, "bridgewire", VARIABLE)
+    root = click.get_current_context().find_root().command
+    script = kind(root, {}, "bridgewire", VARIABLE)
     click.echo(script.source_template % script.source_vars())
 
 
-def answer(instruction: str) -> int:
+def answer(main: click.Command, instruction: str) -> int:
     """Answer the shell: print the candidates, or a script.
 
     Parameters
     ----------
+    main : click.Command
+        The whole command line.
     instruction : str
         Value of `VARIABLE`, for example ``bash_complete``.
 
@@ -48,10 +52,11 @@ def answer(instruction: str) -> int:
     int
         The exit code. A line that cannot be understood has no candidates.
     """
-    from click.shell_completion import shell_complete
+    from click.shell_completion import add_completion_class, shell_complete
 
-    from bridgewire.cli.main import main
+    from bridgewire.cli.completion_fish import Fish
 
+    add_completion_class(Fish)
     with contextlib.suppress(click.ClickException):
         return shell_complete(main, {}, "bridgewire", VARIABLE, instruction)
     return 0

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,13 +10,12 @@ import click
 
 from bridgewire.cli.candidates import show_files
 from bridgewire.cli.terminal import (
-    PLAIN_WIDTH,
     allow_broken_option,
     colour_option,
-    ink_for,
     kit_dir_option,
+    output_option,
     progress,
-    terminal_width,
+    text_look,
     today_option,
     width_option,
 )
@@ -41,8 +39,8 @@ if TYPE_CHECKING:
     multiple=True,
     type=click.Path(exists=True, file_okay=False),
     metavar="DIR",
-    help="A folder with the kit profiles of OLD. Where absent, --kit-dir is for both; else it is "
-    "for NEW only.",
+    help="A folder with the kit profiles of OLD. May be given several times. Where absent, "
+    "--kit-dir is for both; else it is for NEW only.",
 )
 @click.option(
     "--format",
@@ -60,8 +58,8 @@ if TYPE_CHECKING:
 @today_option
 @allow_broken_option
 @colour_option
-@width_option(60)
-@click.option("--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write to a file.")
+@width_option
+@output_option
 def command(
     old: str,
     new: str,
@@ -89,8 +87,7 @@ def command(
     refuse_bad_targets([output] if output else [], [old, new])
     plugins = load_plugins(allow_broken=allow_broken)
     run = _compared(old, new, (old_kit_dirs or kit_dirs, kit_dirs), plugins, today)
-    ink = ink_for("never" if output and colour == "auto" else colour, sys.stdout)
-    columns = width or (PLAIN_WIDTH if output else terminal_width(sys.stdout))
+    columns, ink = text_look(output, colour, width)
     if form == "json":
         from bridgewire import __version__
         from bridgewire.report.diff_json import diff_json
@@ -151,10 +148,9 @@ def _checked(
     file: str, kit_dirs: Sequence[str], plugins: PluginSet, today: datetime.date | None
 ) -> Report:
     from bridgewire.api import check, load_show
-    from bridgewire.report.plain_text import visible
 
     loaded = load_show(file, kit_dirs=kit_dirs, plugins=plugins)
-    with progress(visible(loaded.show.title)[:30]) as step:
+    with progress(loaded.show.title) as step:
         return check(loaded, progress=step, today=today)
 
 

@@ -3,21 +3,18 @@
 from __future__ import annotations
 
 import sys
-from typing import TYPE_CHECKING
 
 import click
 
 from bridgewire.cli.candidates import kit_ids
 from bridgewire.cli.kits_compare import compare_command
 from bridgewire.cli.kits_new import new_command
+from bridgewire.cli.lazy import GuessingGroup
+from bridgewire.cli.profile_folders import profile, profile_folders
 from bridgewire.cli.terminal import colour_option, ink_for, kit_dir_option, terminal_width
 
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from pathlib import Path
 
-
-@click.group("kits")
+@click.group("kits", cls=GuessingGroup)
 def command() -> None:
     """List, show, validate, compare and write kit profiles: boxes, cables, igniter classes.
 
@@ -31,16 +28,6 @@ command.add_command(new_command)
 command.add_command(compare_command)
 
 
-def _folders(kit_dirs: Sequence[str]) -> tuple[Path, ...]:
-    from pathlib import Path
-
-    from bridgewire.kits.discovery import kit_folders
-    from bridgewire.plugins import load_plugins
-
-    folders = kit_folders(Path.cwd() / "show", [Path(d) for d in kit_dirs])
-    return (*folders, *load_plugins().kits)
-
-
 @command.command("list")
 @kit_dir_option
 def list_command(kit_dirs: tuple[str, ...]) -> None:
@@ -50,12 +37,12 @@ def list_command(kit_dirs: tuple[str, ...]) -> None:
 
     rows = [
         (kit_id, loaded.kit.version, loaded.kit.title, loaded.document.file)
-        for kit_id, loaded in list_kits(_folders(kit_dirs)).items()
+        for kit_id, loaded in list_kits(profile_folders(kit_dirs)).items()
     ]
     click.echo(kits_list(rows, terminal_width(sys.stdout)), nl=False)
 
 
-@command.command("show")
+@command.command("show", short_help="Show every value of a profile, with its source.")
 @click.argument("kit_id", metavar="ID", shell_complete=kit_ids)
 @kit_dir_option
 @colour_option
@@ -65,10 +52,9 @@ def show_command(kit_id: str, kit_dirs: tuple[str, ...], colour: str) -> None:
     For a profile that extends others, also which file and line each value stands in.
     """
     from bridgewire.authoring.inherited import inherited_text
-    from bridgewire.kits.discovery import find_kits
     from bridgewire.report.kit_page import kit_page
 
-    loaded = find_kits([kit_id], _folders(kit_dirs))[kit_id]
+    loaded = profile(kit_id, profile_folders(kit_dirs))
     ink = ink_for(colour, sys.stdout)
     width = min(terminal_width(sys.stdout), 110)
     page = kit_page(loaded.kit, loaded.document.file, width, ink)
@@ -76,11 +62,16 @@ def show_command(kit_id: str, kit_dirs: tuple[str, ...], colour: str) -> None:
     click.echo(f"{page}\n{taken}" if taken else page, nl=False, color=ink.colour)
 
 
-@command.command("validate")
+@command.command("validate", short_help="Say what a profile lacks and what looks wrong in it.")
 @click.argument("files", nargs=-1, required=True, metavar="FILE...")
+@click.option(
+    "--allow-unchecked",
+    is_flag=True,
+    help="Exit code 0 also where only single rules lack something.",
+)
 @colour_option
-def validate_command(files: tuple[str, ...], colour: str) -> None:
-    """Check profiles: shape, what is missing and what that keeps from being checked.
+def validate_command(files: tuple[str, ...], allow_unchecked: bool, colour: str) -> None:
+    """Say what is wrong in profiles, what they lack, and what cannot be checked without it.
 
     Exit code 0: complete and plausible; 1: something is missing or hardly right; 2: a file cannot
     be used.
@@ -102,11 +93,13 @@ def validate_command(files: tuple[str, ...], colour: str) -> None:
             loaded = load_kit_file(Path(file))
         except InputError as error:
             code = 2
-            text = problems_text(error.findings, terminal_width(sys.stderr))
+            named = file if len(files) > 1 else ""
+            text = problems_text(error.findings, terminal_width(sys.stderr), file=named)
             click.echo(text, nl=False, err=True)
             continue
         found = validate(loaded)
-        code = max(code, 0 if found.clean else 1)
+        fails = bool(found.doubts) or any(g.blocks or not allow_unchecked for g in found.gaps)
+        code = max(code, int(fails))
         texts.append(gaps_text(loaded.kit, file, found.gaps, found.doubts, width, ink))
     click.echo("\n".join(texts), nl=False, color=ink.colour)
     click.get_current_context().exit(code)

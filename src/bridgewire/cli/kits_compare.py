@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from bridgewire.cli.candidates import kit_ids
+from bridgewire.cli.profile_folders import profile, profile_folders
 from bridgewire.cli.terminal import kit_dir_option, terminal_width
 
 if TYPE_CHECKING:
@@ -38,9 +39,9 @@ def compare_command(
 def _loaded(name: str, kit_dirs: tuple[str, ...]) -> LoadedKit:
     from pathlib import Path
 
-    from bridgewire.kits.discovery import find_kits, kit_folders, load_kit_file
+    from bridgewire.kits.discovery import load_kit_file
 
-    folders = kit_folders(Path.cwd() / "show", [Path(d) for d in kit_dirs])
+    folders = profile_folders(kit_dirs)
     if Path(name).suffix.lower() in (".toml", ".yaml", ".yml", ".json"):
         return load_kit_file(Path(name), (Path(name).parent, *folders))
-    return find_kits([name], folders)[name]
+    return profile(name, folders)

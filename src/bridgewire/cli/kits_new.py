@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import sys
 from typing import TYPE_CHECKING
 
@@ -12,7 +13,7 @@ from bridgewire.cli.terminal import terminal_width
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from bridgewire.authoring.draft import Draft
+    from bridgewire.authoring.draft import Draft, Sheet
 
 
 @click.command("new")
@@ -24,6 +25,13 @@ if TYPE_CHECKING:
     help="Take the answers from a TOML, YAML or JSON file instead of asking.",
 )
 @click.option(
+    "--resume",
+    "resume",
+    type=click.Path(dir_okay=False),
+    metavar="FILE",
+    help="Go on with answers that were kept when you stopped.",
+)
+@click.option(
     "--output",
     "output",
     type=click.Path(dir_okay=False),
@@ -31,23 +39,26 @@ if TYPE_CHECKING:
     help="Where to write the profile; the kit's short name with .toml by default.",
 )
 @click.option("--force", is_flag=True, help="Replace the file if it is there.")
-def new_command(answers: str | None, output: str | None, force: bool) -> None:
+def new_command(answers: str | None, resume: str | None, output: str | None, force: bool) -> None:
     """Make a profile of your own kit from meter readings and labels.
 
     Asks one question at a time and does the arithmetic: voltage on known resistors to internal
     resistance and current limit, a cable's loop to ohms per metre, readings of igniters and
-    contacts to bands. What you do not know is left out.
+    contacts to bands. What you do not know is left out. When you stop early, your answers are kept
+    in a file.
     """
     from pathlib import Path
 
     if output is not None and not force and Path(output).exists():
         raise click.UsageError(f"{output} is there already; use --force to replace it")
+    if answers is not None and resume is not None:
+        raise click.UsageError("--answers asks nothing and --resume goes on asking: take one")
     if answers is not None:
         from bridgewire.authoring.answers_file import profile_of_answers
 
         draft, text = profile_of_answers(Path(answers))
     else:
-        draft, text = _interview()
+        draft, text = _interview(resume)
     target = Path(output if output is not None else f"{draft.head['id']}.toml")
     if not target.parent.is_dir():
         raise click.UsageError(f"there is no folder {target.parent}")
@@ -55,7 +66,10 @@ def new_command(answers: str | None, output: str | None, force: bool) -> None:
     _report(draft, target)
 
 
-def _interview() -> tuple[Draft, str]:
+def _interview(resume: str | None) -> tuple[Draft, str]:
+    from pathlib import Path
+
+    from bridgewire.authoring.answers_file import read_answers
     from bridgewire.authoring.interview import Interview, StoppedError
 
     def ask(prompt: str) -> str:
@@ -69,10 +83,41 @@ def _interview() -> tuple[Draft, str]:
         width = min(terminal_width(sys.stdout), 100)
         click.echo("\n".join(wrap(line.strip(), width, indent)) if line else "")
 
+    known = {} if resume is None else read_answers(Path(resume), partial=True)[0]
+    interview = Interview(ask, say, known)
     try:
-        return Interview(ask, say).run()
-    except StoppedError:
+        return interview.run()
+    except (StoppedError, click.Abort):
+        _keep(interview.so_far())
         raise click.Abort from None
+
+
+def _keep(sheet: Sheet) -> None:
+    """Keep what was answered before somebody stopped, in a file beside the profile to be."""
+    from itertools import count
+    from pathlib import Path
+
+    from bridgewire.authoring.answers_file import answers_text
+    from bridgewire.authoring.toml_text import FileThereError, write_new
+
+    name = sheet["kit"][0].get("id")
+    if name is None:
+        return
+    for number in count(1):
+        file = Path(f"{name}-answers{'' if number == 1 else f'-{number}'}.toml")
+        try:
+            write_new(file, answers_text(sheet))
+        except FileThereError:
+            continue
+        except OSError as error:
+            click.echo(f"your answers cannot be kept: {error.strerror or error}", err=True)
+            return
+        click.echo(
+            f"\nyour answers are kept in {file}; to go on:\n"
+            f"  bridgewire kits new --resume {shlex.quote(str(file))}",
+            err=True,
+        )
+        return
 
 
 def _written(target: Path, text: str, force: bool) -> None:

@@ -1,4 +1,4 @@
-"""A group of commands that imports a command only when it is run."""
+"""Groups of commands: one that guesses what was meant, one that imports a command when it runs."""
 
 from __future__ import annotations
 
@@ -12,7 +12,24 @@ if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
 
 
-class LazyGroup(click.Group):
+class GuessingGroup(click.Group):
+    """A group that says what may have been meant by a name that is none of its commands."""
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command; suggest one for a name that is none."""
+        names = self.list_commands(ctx)
+        if args and args[0] not in names and not args[0].startswith("-"):
+            import difflib
+
+            near = difflib.get_close_matches(args[0], names, n=1)
+            hint = f"did you mean {near[0]!r}?" if near else f"there are: {', '.join(names)}"
+            raise click.UsageError(f"there is no command {args[0]!r}; {hint}", ctx)
+        return super().resolve_command(ctx, args)
+
+
+class LazyGroup(GuessingGroup):
     """A group that knows its commands by name and short help only.
 
     Parameters
@@ -56,17 +73,3 @@ class LazyGroup(click.Group):
         """List the commands without importing them."""
         with formatter.section("Commands"):
             formatter.write_dl(list(self.table.items()))
-
-    def resolve_command(
-        self, ctx: click.Context, args: list[str]
-    ) -> tuple[str | None, click.Command | None, list[str]]:
-        """Find the command; suggest one for a name that is none."""
-        if args and args[0] not in self.table and not args[0].startswith("-"):
-            import difflib
-
-            near = difflib.get_close_matches(args[0], list(self.table), n=1)
-            hint = (
-                f"; did you mean {near[0]!r}?" if near else f"; there are: {', '.join(self.table)}"
-            )
-            raise click.UsageError(f"there is no command {args[0]!r}{hint}", ctx)
-        return super().resolve_command(ctx, args)

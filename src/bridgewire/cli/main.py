@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 from collections.abc import Sequence
@@ -18,24 +19,26 @@ of bridgewire itself; stopped by the user; whoever read the output went away bef
 COMMANDS = {
     "check": "Check shows: will every igniter light, when, with what margin?",
     "odds": "How likely every igniter lights; what to measure to be surer.",
-    "supply": "Voltage per cue, cold weather, and how late the show can be.",
+    "supply": "Do the batteries last? Voltage per cue, cold, a late start.",
     "advise": "What to change so that every cue fires, at what cost.",
     "plan": "Plan boxes, strips, cable and ways of a site at least cost.",
     "whatif": "Check a show with other values, side by side.",
     "reach": "How far can so many igniters be on this cable?",
-    "trace": "One cue's currents and bridge temperatures over time.",
+    "trace": "Why a cue lights as it does: its currents over time.",
     "sheets": "Sheets for the field: cutting, wiring, pulses, meter, labels.",
     "readings": "Meter readings on site: in order, or what is wrong?",
     "bench": "Learn about your own igniters from trials on the bench.",
     "diff": "What changed between two revisions of a show.",
     "baseline": "Keep a file of known findings, so that only new ones fail.",
     "explain": "What a finding's code means and what to do instead.",
-    "kits": "List, show and validate kit profiles.",
+    "kits": "Kit profiles: list, show, validate, compare, or make your own.",
     "plugins": "List plugins: what they bring, and what is wrong with them.",
-    "schema": "Print the JSON Schema of a kind of document.",
+    "schema": "For editors and programs: the JSON Schema of a kind of document.",
     "completion": "Print a script that lets the shell complete commands.",
 }
 """Name of each command, and module of this package, with its short help."""
+_OUTPUT_FAILS = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
+"""Errors of writing; without a file's name it is standard output that cannot be written."""
 
 
 @click.group(
@@ -80,11 +83,16 @@ def run(arguments: Sequence[str]) -> int:
         return STOPPED
     except (BrokenPipeError, SystemExit):
         # click ends the process when the reader of the output has gone; say nothing more.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _drop_output()
         return UNHEARD
     except Exception as error:
         return _failed(error)
     return result if isinstance(result, int) else CLEAN
+
+
+def _drop_output() -> None:
+    """Send what standard output still holds nowhere, so that the end of the process is quiet."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _say_click_error(error: click.ClickException) -> None:
@@ -95,8 +103,20 @@ def _say_click_error(error: click.ClickException) -> None:
 
     said = io.StringIO()
     error.show(file=said)
-    lines = said.getvalue().removesuffix("\n").split("\n")
-    click.echo("\n".join(map(visible, lines)), err=True)
+    for line in said.getvalue().removesuffix("\n").split("\n"):
+        _say(visible(line))
+
+
+def _say(line: str) -> None:
+    """Say a line on standard error; on a terminal it is broken between words."""
+    if sys.stderr.isatty():
+        from bridgewire.cli.terminal import terminal_width
+        from bridgewire.report.plain_text import columns, wrap
+
+        width = terminal_width(sys.stderr)
+        if columns(line) > width:
+            line = "\n".join(wrap(line, width))
+    click.echo(line, err=True)
 
 
 def _failed(error: Exception) -> int:
@@ -114,13 +134,17 @@ def _failed(error: Exception) -> int:
     if isinstance(error, BridgewireError):
         from bridgewire.report.plain_text import visible
 
-        click.echo(f"bridgewire: {visible(str(error))}", err=True)
+        _say(f"bridgewire: {visible(str(error))}")
         return BAD_INPUT
     if isinstance(error, OSError) and isinstance(error.filename, (str, bytes)):
         from bridgewire.report.plain_text import visible
 
         name = os.fsdecode(error.filename)
-        click.echo(visible(f"bridgewire: {name}: {error.strerror or error}"), err=True)
+        _say(visible(f"bridgewire: {name}: {error.strerror or error}"))
+        return BAD_INPUT
+    if isinstance(error, OSError) and error.errno in _OUTPUT_FAILS:
+        _drop_output()
+        _say(f"bridgewire: the output cannot be written: {error.strerror}")
         return BAD_INPUT
     if os.environ.get("BRIDGEWIRE_DEBUG") == "1":
         import traceback
@@ -139,6 +163,11 @@ def _failed(error: Exception) -> int:
 
 def entry() -> None:
     """Entry point of the installed command."""
+    # Where a stream is closed, as in some jobs without a terminal, Python has None in its place.
+    if sys.stdout is None:
+        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
+    if sys.stderr is None:
+        sys.stderr = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
     for stream in (sys.stdout, sys.stderr):
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
@@ -147,5 +176,5 @@ def entry() -> None:
     if asked_by_shell:
         from bridgewire.cli.completion import answer
 
-        sys.exit(answer(asked_by_shell))
+        sys.exit(answer(main, asked_by_shell))
     sys.exit(run(sys.argv[1:]))

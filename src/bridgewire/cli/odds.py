@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import sys
-
 import click
 
 from bridgewire.cli.candidates import show_files
+from bridgewire.cli.numbers import Whole, number_option
 from bridgewire.cli.terminal import (
     colour_option,
-    ink_for,
     kit_dir_option,
+    output_option,
     progress,
-    terminal_width,
+    text_look,
 )
 
 
@@ -20,29 +19,36 @@ from bridgewire.cli.terminal import (
 @click.argument("show", shell_complete=show_files)
 @kit_dir_option
 @click.option("--cue", metavar="ID", help="Only this cue.")
-@click.option(
+@number_option(
     "--draws",
-    type=click.IntRange(min=100, max=10_000_000),
+    type=Whole(min=100, max=10_000_000),
     default=10_000,
     show_default=True,
     help="How many times the show is fired, each time with other values.",
 )
-@click.option("--seed", type=int, default=1, show_default=True, help="Other seed, other values.")
-@click.option(
+@number_option(
+    "--seed", type=Whole(), default=1, show_default=True, help="Other seed, other values."
+)
+@number_option(
     "--workers",
-    type=click.IntRange(min=1, max=1024),
+    type=Whole(min=1, max=1024),
     help="Processes; one for each processor where absent. The result is the same for any number.",
 )
-@click.option(
+@number_option(
     "--closer",
-    type=click.IntRange(min=0, max=10_000),
+    type=Whole(min=0, max=10_000),
     default=5,
     show_default=True,
     help="How many igniters, the weakest, are looked at closely: small probabilities, causes, and "
     "what to measure.",
 )
 @click.option(
-    "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True
+    "--format",
+    "form",
+    type=click.Choice(["text", "json"]),
+    default="text",
+    show_default=True,
+    help="How to write it.",
 )
 @click.option(
     "--bands",
@@ -56,7 +62,7 @@ from bridgewire.cli.terminal import (
     help="With --cue: draw what each uncertainty alone does to the margin; .svg or .png.",
 )
 @colour_option
-@click.option("--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write to a file.")
+@output_option
 def command(
     show: str,
     kit_dirs: tuple[str, ...],
@@ -81,30 +87,28 @@ def command(
     computed.
     """
     from bridgewire import __version__
-    from bridgewire.api import load_show
-    from bridgewire.cli.odds_plots import check_name, draw_bands, draw_tornado
-    from bridgewire.cli.output import write_output
+    from bridgewire.cli.drawing_file import check_drawing_name
+    from bridgewire.cli.loaded_show import loaded_show, place_of
+    from bridgewire.cli.odds_plots import draw_bands, draw_tornado
+    from bridgewire.cli.output import refuse_bad_targets, write_output
     from bridgewire.timeline.assess import assess
     from bridgewire.uncertainty.odds import default_workers
     from bridgewire.uncertainty.study import study_odds
 
     if tornado is not None and cue is None:
         raise click.UsageError("--tornado draws one cue: name it with --cue")
-    check_name("--bands", bands)
-    check_name("--tornado", tornado)
-    loaded = load_show(show, kit_dirs=kit_dirs)
-    if loaded.plugins.findings:
-        from bridgewire.report.problems import problems_text
-
-        text = problems_text(loaded.plugins.findings, terminal_width(sys.stderr))
-        click.echo(text, nl=False, err=True)
-    index = None if cue is None else _index(cue, [c.id for c in loaded.show.cue], show)
+    check_drawing_name("--bands", bands)
+    check_drawing_name("--tornado", tornado)
+    refuse_bad_targets([f for f in (output, bands, tornado) if f is not None], [show])
+    loaded = loaded_show(show, kit_dirs)
+    ids = (c.id for c in loaded.show.cue)
+    index = None if cue is None else place_of("cue", cue, ids, show)
     assessment = assess(loaded.layout)
     if bands is not None:
         draw_bands(bands, assessment, index)
     if tornado is not None and index is not None:
         draw_tornado(tornado, assessment, index)
-    with progress(loaded.show.title[:30]) as step:
+    with progress(loaded.show.title) as step:
         study = study_odds(
             assessment,
             cue=index,
@@ -121,17 +125,6 @@ def command(
     else:
         from bridgewire.report.odds_text import odds_text
 
-        ink = ink_for("never" if output and colour == "auto" else colour, sys.stdout)
-        width = 80 if output else terminal_width(sys.stdout)
+        width, ink = text_look(output, colour)
         write_output(odds_text(study, width=width, ink=ink), output, ink.colour)
     click.get_current_context().exit(1 if study.below_required else 0)
-
-
-def _index(cue: str, ids: list[str], show: str) -> int:
-    if cue in ids:
-        return ids.index(cue)
-    import difflib
-
-    near = difflib.get_close_matches(cue, ids, n=1)
-    hint = f"; did you mean {near[0]!r}?" if near else ""
-    raise click.UsageError(f"there is no cue {cue!r} in {show}{hint}")

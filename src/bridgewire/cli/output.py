@@ -59,7 +59,7 @@ def refuse_bad_targets(outputs: Sequence[str], inputs: Iterable[str] = ()) -> No
             continue
         key = _identity(name)
         if key in read:
-            raise click.UsageError(f"cannot write {name}: it is a show to be checked")
+            raise click.UsageError(f"cannot write {name}: this command reads it")
         if key in taken:
             raise click.UsageError(f"two outputs go to one file: {taken[key]} and {name}")
         taken[key] = name

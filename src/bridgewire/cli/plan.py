@@ -3,25 +3,29 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from bridgewire.cli.numbers import Number, Whole, number_option
 from bridgewire.cli.terminal import (
     colour_option,
-    ink_for,
     kit_dir_option,
-    terminal_width,
+    output_option,
+    text_look,
     width_option,
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from bridgewire.planner.problem import Problem
     from bridgewire.planner.result import Plan
     from bridgewire.rules.registry import LoadedRule
+
+_CLEAR = "\r\x1b[K"
+"""Begins the line of a terminal anew."""
 
 
 @click.command("plan")
@@ -33,18 +37,24 @@ if TYPE_CHECKING:
     metavar="FILE",
     help="Write the plan there, as a show in TOML.",
 )
-@click.option("--yes", is_flag=True, help="Replace FILE where it exists.")
-@click.option(
+@click.option("--force", is_flag=True, help="Replace FILE if it is there.")
+@number_option(
     "--seconds",
-    type=click.FloatRange(min=0.1, max=86_400),
+    type=Number(min=0.1, max=86_400),
     default=120.0,
     show_default=True,
-    help="Give the best plan so far after this time.",
+    help="Stop the search after this time, s, and give the best plan so far.",
 )
-@click.option("--seed", type=click.IntRange(0, 2**31 - 1), default=1, show_default=True)
-@click.option(
+@number_option(
+    "--seed",
+    type=Whole(0, 2**31 - 1),
+    default=1,
+    show_default=True,
+    help="Other seed, another order of the search.",
+)
+@number_option(
     "--workers",
-    type=click.IntRange(1, 64),
+    type=Whole(1, 64),
     default=2,
     show_default=True,
     help="Threads. With 1 the same seed gives the same plan, if the time is not used up.",
@@ -54,14 +64,12 @@ if TYPE_CHECKING:
     "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True
 )
 @colour_option
-@width_option(60)
-@click.option(
-    "--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write the report to a file."
-)
+@width_option
+@output_option
 def command(
     site: str,
     target: str | None,
-    yes: bool,
+    force: bool,
     seconds: float,
     seed: int,
     workers: int,
@@ -74,8 +82,8 @@ def command(
     """Plan the wiring of SITE: boxes, strips, cable and ways at least cost.
 
     SITE says where things may stand, what must light when, what is required, and what is in
-    stock. The plan is a show; it has been checked as "check" would. The report says what it costs
-    and how much better a plan could be at most.
+    stock. The plan is a show; it has been checked as "check" would. The report says what it costs,
+    which kind of plans was looked at, and how much cheaper one of that kind could be at most.
 
     The exit code is 1 if there is no plan that meets everything, with what stands against it.
     """
@@ -89,20 +97,20 @@ def command(
     if target is not None and not target.lower().endswith(".toml"):
         raise click.UsageError(f"--to {target}: a plan is written as TOML; name it FILE.toml")
     refuse_bad_targets([t for t in (target, output) if t is not None], [site])
-    if target is not None and not yes and Path(target).exists():
-        raise click.UsageError(f"{target} is there already: say --yes to replace it")
-    cp_model()
+    if target is not None and not force and Path(target).exists():
+        raise click.UsageError(f"{target} is there already; use --force to replace it")
+    cp_model()  # says which extra is missing, before anything is read
     problem, rules = _loaded(site, kit_dirs)
-    plan = plan_site(
-        problem, seconds=seconds, seed=seed, workers=workers, rules=rules, progress=_progress()
-    )
+    with _stages() as say:
+        plan = plan_site(
+            problem, seconds=seconds, seed=seed, workers=workers, rules=rules, progress=say
+        )
     if target is not None and plan.show is not None:
         write_files([(target, _text(site, plan))])
     if form == "json":
         write_output(plan_json(site, plan, __version__), output)
     else:
-        ink = ink_for("never" if output and colour == "auto" else colour, sys.stdout)
-        columns = width or (80 if output else terminal_width(sys.stdout))
+        columns, ink = text_look(output, colour, width)
         write_output(plan_text(plan, columns, ink), output, ink.colour)
     click.get_current_context().exit(0 if plan.complete else 1)
 
@@ -131,9 +139,9 @@ def _loaded(site: str, kit_dirs: tuple[str, ...]) -> tuple[Problem, Sequence[Loa
     InputError
         With every problem found.
     """
-    from attrs import evolve
-
     from bridgewire.circuit.catalogue import Catalogue
+    from bridgewire.cli.loaded_show import say_of_plugins
+    from bridgewire.documents.problems import placed
     from bridgewire.documents.site_loader import load_site
     from bridgewire.errors import InputError
     from bridgewire.kits.discovery import find_kits, kit_folders
@@ -141,10 +149,7 @@ def _loaded(site: str, kit_dirs: tuple[str, ...]) -> tuple[Problem, Sequence[Loa
     from bridgewire.plugins.manager import load_plugins
 
     plugins = load_plugins()
-    if plugins.findings:
-        from bridgewire.report.problems import problems_text
-
-        click.echo(problems_text(plugins.findings, terminal_width(sys.stderr)), nl=False, err=True)
+    say_of_plugins(plugins.findings)
     file = Path(site)
     read, document = load_site(file)
     folders = [*kit_folders(file, [Path(d) for d in kit_dirs]), *plugins.kits]
@@ -152,16 +157,17 @@ def _loaded(site: str, kit_dirs: tuple[str, ...]) -> tuple[Problem, Sequence[Loa
     catalogue = Catalogue({name: kit.kit for name, kit in kits.items()})
     problem, wrong = problem_of(read, catalogue, plugins.models)
     if problem is None:
-        raise InputError(tuple(evolve(f, location=document.spans.locate(f.path)) for f in wrong))
+        raise InputError(tuple(placed(f, document.spans) for f in wrong))
     return problem, plugins.rules
 
 
-class _Stage:
-    """Says on a terminal what is being done, in one line."""
-
-    def __call__(self, what: str) -> None:
-        click.echo(f"\r\x1b[K{what} …", nl=False, err=True)
-
-
-def _progress() -> _Stage | None:
-    return _Stage() if sys.stderr.isatty() else None
+@contextmanager
+def _stages() -> Iterator[Callable[[str], None] | None]:
+    """Yields what says on a terminal, in one line, what is being done; the line goes at the end."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    try:
+        yield lambda what: click.echo(f"{_CLEAR}{what} …", nl=False, err=True)
+    finally:
+        click.echo(_CLEAR, nl=False, err=True)

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-import sys
 from typing import TYPE_CHECKING
 
 import click
 
 from bridgewire.cli.candidates import show_files
+from bridgewire.cli.numbers import Number, number_option
 from bridgewire.cli.terminal import (
     colour_option,
-    ink_for,
     kit_dir_option,
+    output_option,
     progress,
-    terminal_width,
+    text_look,
 )
 
 if TYPE_CHECKING:
@@ -26,23 +26,23 @@ _DELIMITERS = {"comma": ",", "semicolon": ";", "tab": "\t"}
 @click.argument("show", shell_complete=show_files)
 @click.argument("file", required=False)
 @kit_dir_option
-@click.option(
+@number_option(
     "--meter-pct",
-    type=click.FloatRange(0.0, 50.0),
+    type=Number(0.0, 50.0),
     default=1.0,
     show_default=True,
     help="How far the meter may be off, in percent of the reading ...",
 )
-@click.option(
+@number_option(
     "--meter-ohm",
-    type=click.FloatRange(0.0, 20.0),
+    type=Number(0.0, 20.0),
     default=0.1,
     show_default=True,
     help="... and in ohm (its last digits). Take both from your meter's papers.",
 )
-@click.option(
+@number_option(
     "--leads-ohm",
-    type=click.FloatRange(0.0, 50.0),
+    type=Number(0.0, 50.0),
     default=0.0,
     show_default=True,
     help="Resistance of the meter's leads, to be taken off where a row states none of its own.",
@@ -75,7 +75,7 @@ _DELIMITERS = {"comma": ",", "semicolon": ";", "tab": "\t"}
 @click.option("-v", "--verbose", is_flag=True, help="Every reading, also those in order.")
 @click.option("--all", "everything", is_flag=True, help="Every finding, not three of each code.")
 @colour_option
-@click.option("--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write to a file.")
+@output_option
 def command(
     show: str,
     file: str | None,
@@ -102,38 +102,30 @@ def command(
     Exit code 1: a finding at or above --fail-on. Exit code 2: a file could not be used; every
     problem in it is shown with its place.
     """
-    import math
-
     if template == (file is not None):
         raise click.UsageError("give either a FILE of readings or --template")
-    if not all(math.isfinite(v) for v in (meter_pct, meter_ohm, leads_ohm)):
-        raise click.UsageError("--meter-pct, --meter-ohm and --leads-ohm are finite numbers")
     from bridgewire import __version__
-    from bridgewire.api import load_show
-    from bridgewire.cli.output import write_output
+    from bridgewire.cli.loaded_show import loaded_show
+    from bridgewire.cli.output import refuse_bad_targets, write_output
     from bridgewire.timeline.assess import assess
 
-    loaded = load_show(show, kit_dirs=kit_dirs)
-    if loaded.plugins.findings:
-        from bridgewire.report.problems import problems_text
-
-        text = problems_text(loaded.plugins.findings, terminal_width(sys.stderr))
-        click.echo(text, nl=False, err=True)
-    with progress(loaded.show.title[:30]) as step:
+    refuse_bad_targets([output] if output else [], [show] if file is None else [show, file])
+    loaded = loaded_show(show, kit_dirs)
+    with progress(loaded.show.title) as step:
         assessment = assess(loaded.layout, progress=step)
     if template:
         text = _template(assessment, moment, _DELIMITERS[delimiter])
         write_output(text if output else text.replace("\r\n", "\n"), output)
         return
     assert file is not None
-    from bridgewire.bench.readings import places_of, study_readings
+    from bridgewire.bench.meter.readings import places_of, study_readings
     from bridgewire.diagnostics import Severity
     from bridgewire.documents.readings_csv import read_readings
-    from bridgewire.model.readings import Meter
+    from bridgewire.model.readings import MeterAccuracy
     from bridgewire.report.readings_findings import readings_findings
 
     read = read_readings(file, places_of(assessment))
-    study = study_readings(assessment, read, Meter(meter_pct, meter_ohm), leads_ohm)
+    study = study_readings(assessment, read, MeterAccuracy(meter_pct, meter_ohm), leads_ohm)
     findings = readings_findings(study)
     if form == "json":
         from bridgewire.report.readings_json import readings_json
@@ -143,13 +135,13 @@ def command(
     else:
         from bridgewire.report.readings_text import readings_text
 
-        ink = ink_for("never" if output and colour == "auto" else colour, sys.stdout)
+        width, ink = text_look(output, colour)
         text = readings_text(
             study,
             findings,
             loaded.show.title,
             loaded.file,
-            width=80 if output else terminal_width(sys.stdout),
+            width=width,
             verbose=verbose,
             everything=everything,
             ink=ink,
@@ -160,7 +152,7 @@ def command(
 
 
 def _template(assessment: Assessment, moment: str, delimiter: str) -> str:
-    from bridgewire.bench.circuits import expected_resistances
+    from bridgewire.bench.meter.expected import expected_resistances
     from bridgewire.report.readings_template import readings_template
 
     wanted = [e for e in expected_resistances(assessment) if moment in ("both", e.moment)]

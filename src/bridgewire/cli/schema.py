@@ -21,15 +21,21 @@ import click
             "readings",
             "diff",
             "advice",
+            "bench-fit",
+            "bench-next",
+            "bench-predict",
+            "bench-sensitivity",
         ]
     ),
+    metavar="KIND",
 )
 def command(kind: str) -> None:
-    """Print the JSON Schema (draft 2020-12) of a kit profile, a show, a bench record or a report.
+    """Print the JSON Schema (draft 2020-12) by which editors and programs know a document.
 
-    Editors use the first four to complete and check documents; the others are what the commands
-    of these names write, "report-lines" what "check --format json-lines" does, and "advice" what
-    "advise" does.
+    By the KINDs kit, show, bench and site editors complete and check what is typed. The others are
+    of what commands write with --format json: plan, supply, readings and diff by their own names,
+    advice by advise, report by check, report-lines by check --format json-lines, and bench-fit,
+    bench-next, bench-predict and bench-sensitivity by the commands of bench.
     """
     from pathlib import Path
 

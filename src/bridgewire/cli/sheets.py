@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from bridgewire.cli.candidates import show_files
+from bridgewire.cli.numbers import Number, Whole, number_option
 from bridgewire.cli.terminal import kit_dir_option, progress, terminal_width
 from bridgewire.report.sheets import NAMES
 
 if TYPE_CHECKING:
-    from bridgewire.api import LoadedShow, Report
+    from bridgewire.api import Report
     from bridgewire.circuit.catalogue import Catalogue
     from bridgewire.report.sheets.contents import Sheet
 
@@ -41,7 +42,7 @@ _FORMS = {
     "names",
     multiple=True,
     type=click.Choice(NAMES),
-    help="Only this sheet; may be given several times.",
+    help="Only this sheet. May be given several times.",
 )
 @click.option(
     "--paper",
@@ -51,15 +52,16 @@ _FORMS = {
     help="Size of the pages.",
 )
 @click.option(
-    "--form",
+    "--format",
+    "form",
     type=click.Choice(list(_FORMS)),
     default="pdf",
     show_default=True,
-    help="both is pdf and html; csv has the same data as plain tables.",
+    help="What to write: both is pdf and html; csv has the same data as plain tables.",
 )
-@click.option(
+@number_option(
     "--confidence",
-    type=click.FloatRange(min=0.5, max=1.0, max_open=True),
+    type=Number(min=0.5, max=1.0, max_open=True),
     default=0.99,
     show_default=True,
     help="Shopping list: probability that enough igniters are good.",
@@ -72,16 +74,16 @@ _FORMS = {
     help="Shopping list: share of duds, as 0.01 or 1%, of an igniter class or of all others. May "
     "be given several times. No spares are computed for a class without one.",
 )
-@click.option(
+@number_option(
     "--rows",
-    type=click.IntRange(min=1, max=500),
+    type=Whole(min=1, max=500),
     default=22,
     show_default=True,
     help="Trial form: empty rows.",
 )
-@click.option(
+@number_option(
     "--seconds",
-    type=click.FloatRange(min=0.1, max=3600.0),
+    type=Number(min=0.1, max=3600.0),
     default=20.0,
     show_default=True,
     help="Cut list: longest time to search for the best plan of one cable.",
@@ -108,14 +110,14 @@ def command(
     error to report, such as too little cable.
     """
     from bridgewire.api import check
+    from bridgewire.cli.loaded_show import loaded_show
     from bridgewire.cli.output import write_files
     from bridgewire.diagnostics import Severity
-    from bridgewire.report.plain_text import visible
     from bridgewire.report.sheets.make import SheetOptions, make_sheets
 
-    loaded = _loaded(show, kit_dirs)
+    loaded = loaded_show(show, kit_dirs)
     rates = parse_dud_rates(dud_rates, loaded.layout.catalogue)
-    with progress(visible(loaded.show.title)[:30]) as step:
+    with progress(loaded.show.title) as step:
         report = check(loaded, progress=step)
     wanted = tuple(n for n in NAMES if n in names) if names else NAMES
     sheets = make_sheets(report, wanted, SheetOptions(confidence, rates, rows, seconds))
@@ -166,7 +168,7 @@ def _files(
             if "csv" in forms:
                 for name, text in sheet_csv(sheet).items():
                     files[f"{name}.csv"] = text
-                    rows = text.count("\r\n") - 1
+                    rows = len(sheet.records[name][1])
                     notes[f"{name}.csv"] = f"{sheet.title}, {count(rows, 'row')}"
     return files, [f"{pad(name, 20)} {notes[name]}" for name in files]
 
@@ -208,15 +210,3 @@ def _share(text: str, whole: str) -> float:
             "met so far does not make it 0"
         )
     return value
-
-
-def _loaded(show: str, kit_dirs: tuple[str, ...]) -> LoadedShow:
-    from bridgewire.api import load_show
-
-    loaded = load_show(show, kit_dirs=kit_dirs)
-    if loaded.plugins.findings:
-        from bridgewire.report.problems import problems_text
-
-        text = problems_text(loaded.plugins.findings, terminal_width(sys.stderr))
-        click.echo(text, nl=False, err=True)
-    return loaded

@@ -57,7 +57,7 @@ def shows_below(folder: Path) -> list[Path]:
         Links to folders are not followed.
     """
     from bridgewire.documents.document_kind import document_kind
-    from bridgewire.documents.loader import PARSERS
+    from bridgewire.documents.opened import PARSERS
 
     found = []
     for path in folder.rglob("*"):

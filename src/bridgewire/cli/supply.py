@@ -2,32 +2,26 @@
 
 from __future__ import annotations
 
-import sys
-from pathlib import Path
-from typing import TYPE_CHECKING
-
 import click
 
 from bridgewire.cli.candidates import show_files
+from bridgewire.cli.numbers import Number, number_option
 from bridgewire.cli.terminal import (
     colour_option,
-    ink_for,
     kit_dir_option,
+    output_option,
     progress,
-    terminal_width,
+    text_look,
     width_option,
 )
 
-if TYPE_CHECKING:
-    from bridgewire.api import LoadedShow
-
-_TEMPERATURE = click.FloatRange(-60.0, 80.0)
+_TEMPERATURE = Number(-60.0, 80.0)
 
 
 @click.command("supply")
 @click.argument("show", shell_complete=show_files)
 @kit_dir_option
-@click.option(
+@number_option(
     "--from-C",
     "from_C",
     type=_TEMPERATURE,
@@ -36,7 +30,7 @@ _TEMPERATURE = click.FloatRange(-60.0, 80.0)
     metavar="C",
     help="Coldest temperature of the sweep, °C.",
 )
-@click.option(
+@number_option(
     "--to-C",
     "to_C",
     type=_TEMPERATURE,
@@ -45,10 +39,10 @@ _TEMPERATURE = click.FloatRange(-60.0, 80.0)
     metavar="C",
     help="Warmest temperature of the sweep, °C.",
 )
-@click.option(
+@number_option(
     "--step-C",
     "step_C",
-    type=click.FloatRange(0.1, 50.0),
+    type=Number(0.1, 50.0),
     default=5.0,
     show_default=True,
     metavar="K",
@@ -59,7 +53,7 @@ _TEMPERATURE = click.FloatRange(-60.0, 80.0)
     "boxes",
     multiple=True,
     metavar="ID",
-    help="Show only this box; may be given several times. Verdicts are counted over the whole "
+    help="Show only this box. May be given several times. Verdicts are counted over the whole "
     "show all the same.",
 )
 @click.option(
@@ -68,17 +62,15 @@ _TEMPERATURE = click.FloatRange(-60.0, 80.0)
     type=click.Choice(["text", "json", "csv"]),
     default="text",
     show_default=True,
-    help="csv is the voltage and charge per cue only.",
+    help="How to write it; csv is the voltage and charge per cue only.",
 )
 @click.option(
     "--plot", "plot_file", metavar="FILE", help="Draw a plot; the name ends in .svg or .png."
 )
 @click.option("-v", "--verbose", is_flag=True, help="Every cue of every box.")
 @colour_option
-@width_option(80)
-@click.option(
-    "--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write the report to a file."
-)
+@width_option
+@output_option
 def command(
     show: str,
     kit_dirs: tuple[str, ...],
@@ -93,39 +85,37 @@ def command(
     width: int | None,
     output: str | None,
 ) -> None:
-    """Follow the supplies of SHOW: voltage and charge per cue, cold, and minutes late.
+    """Do the batteries of SHOW last, in the cold, and with a late start?
 
     Tells the voltage of every box at every cue with the charge used before; what the same show
     does at other temperatures, and which cue fails first; and for each box how many minutes later
     the show can begin before its battery has waited too long. What the kit does not say is said to
     be not known. PNG needs the extra: pip install 'bridgewire[png]'.
     """
-    if plot_file is not None and Path(plot_file).suffix.lower() not in (".svg", ".png"):
-        raise click.UsageError(f"--plot {plot_file}: the name must end in .svg or .png")
-    loaded = _loaded(show, kit_dirs, boxes)
     from bridgewire import __version__
-    from bridgewire.cli.output import write_output
+    from bridgewire.cli.drawing_file import check_drawing_name, write_drawing
+    from bridgewire.cli.loaded_show import loaded_show, place_of
+    from bridgewire.cli.output import refuse_bad_targets, write_output
     from bridgewire.timeline.assess import assess
     from bridgewire.timeline.supply_log import supply_logs
     from bridgewire.uncertainty.cold import temperatures
 
+    check_drawing_name("--plot", plot_file)
+    refuse_bad_targets([f for f in (output, plot_file) if f is not None], [show])
+    loaded = loaded_show(show, kit_dirs)
+    for box in boxes:
+        place_of("box", box, loaded.layout.boxes, show)
     try:
         at_C = temperatures(from_C, to_C, step_C)
     except ValueError as error:
         raise click.UsageError(f"--from-C, --to-C, --step-C: {error}") from None
-    with progress(loaded.show.title[:30]) as step:
+    with progress(loaded.show.title) as step:
         assessment = assess(loaded.layout, progress=step)
     logs = tuple(x for x in supply_logs(assessment) if not boxes or x.box in boxes)
     if plot_file is not None:
         from bridgewire.report.supply_svg import supply_svg
 
-        svg = supply_svg(loaded.show.title, logs)
-        if plot_file.lower().endswith(".png"):
-            from bridgewire.report.trace_png import svg_to_png
-
-            write_output(svg_to_png(svg), plot_file)
-        else:
-            write_output(svg, plot_file)
+        write_drawing(plot_file, supply_svg(loaded.show.title, logs))
     if form == "csv":
         from bridgewire.report.supply_csv import supply_csv
 
@@ -150,25 +140,5 @@ def command(
         return
     from bridgewire.report.supply_text import supply_text
 
-    ink = ink_for("never" if output and colour == "auto" else colour, sys.stdout)
-    columns = width or (80 if output else terminal_width(sys.stdout))
+    columns, ink = text_look(output, colour, width)
     write_output(supply_text(report, columns, verbose=verbose, ink=ink), output, ink.colour)
-
-
-def _loaded(show: str, kit_dirs: tuple[str, ...], boxes: tuple[str, ...]) -> LoadedShow:
-    from bridgewire.api import load_show
-
-    loaded = load_show(show, kit_dirs=kit_dirs)
-    if loaded.plugins.findings:
-        from bridgewire.report.problems import problems_text
-
-        text = problems_text(loaded.plugins.findings, terminal_width(sys.stderr))
-        click.echo(text, nl=False, err=True)
-    for box in boxes:
-        if box not in loaded.layout.boxes:
-            import difflib
-
-            near = difflib.get_close_matches(box, list(loaded.layout.boxes), n=1)
-            hint = f"; did you mean {near[0]!r}?" if near else ""
-            raise click.UsageError(f"there is no box {box!r} in {show}{hint}")
-    return loaded

@@ -9,17 +9,17 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from typing import TYPE_CHECKING, TextIO, TypeVar
+from typing import TYPE_CHECKING, TextIO
 
 import click
+
+from bridgewire.cli.numbers import Whole, number_option
 
 if TYPE_CHECKING:
     from bridgewire.report.ink import Ink
 
-_Command = TypeVar("_Command", bound=Callable[..., object])
-
 PLAIN_WIDTH = 80
-"""Columns where the output is no terminal."""
+"""Columns where the output is no terminal, and the least that every table fits."""
 _LONG_S = 0.5
 """Work that lasts longer gets a progress bar."""
 
@@ -43,15 +43,36 @@ def ink_for(colour: str, stream: TextIO) -> Ink:
 
 
 def terminal_width(stream: TextIO) -> int:
-    """Columns of the terminal, 80 where the stream is none."""
+    """Columns of the terminal, to which prose is wrapped; 80 where the stream is none."""
     if not stream.isatty():
         return PLAIN_WIDTH
     return max(40, shutil.get_terminal_size((PLAIN_WIDTH, 24)).columns)
 
 
+def text_look(
+    output: str | None, colour: str = "auto", width: int | None = None
+) -> tuple[int, Ink]:
+    """Columns and colour of a text that goes to a file or to standard output.
+
+    Parameters
+    ----------
+    output : str or None
+        Name of the file; standard output where None.
+    colour : str
+        As for `ink_for`; in a file ``auto`` is no colour.
+    width : int, optional
+        Columns that were asked for; the terminal's, or 80, where absent.
+    """
+    columns = width or (PLAIN_WIDTH if output else terminal_width(sys.stdout))
+    return columns, ink_for("never" if output and colour == "auto" else colour, sys.stdout)
+
+
 @contextmanager
 def progress(label: str) -> Iterator[Callable[[int, int], None] | None]:
     """Show progress on standard error, only on a terminal and only for work that lasts.
+
+    Of the label, which may be a show's title, 30 characters are shown, and none that a terminal
+    could act on.
 
     Yields what to call with the number done and the number in all; None where nothing is shown.
     """
@@ -66,7 +87,9 @@ def progress(label: str) -> Iterator[Callable[[int, int], None] | None]:
         if bar is None:
             if time.monotonic() - begun < _LONG_S:
                 return
-            bar = click.progressbar(length=total, label=label, file=sys.stderr)
+            from bridgewire.report.plain_text import visible
+
+            bar = click.progressbar(length=total, label=visible(label)[:30], file=sys.stderr)
             bar.__enter__()
         if total != bar.length:
             bar.length = total
@@ -124,14 +147,21 @@ colour_option = click.option(
     type=click.Choice(["auto", "always", "never"]),
     default="auto",
     show_default=True,
-    help="Colour; auto is on a terminal unless NO_COLOR is set.",
+    help="Colour; auto means on a terminal, unless NO_COLOR is set.",
 )
 
 
-def width_option(least: int) -> Callable[[_Command], _Command]:
-    """The option ``--width`` of a command whose text needs so many columns."""
-    return click.option(
-        "--width",
-        type=click.IntRange(min=least, max=400),
-        help="Columns of the text; the terminal's, or 80, where absent.",
-    )
+output_option = click.option(
+    "--output",
+    type=click.Path(dir_okay=False),
+    metavar="FILE",
+    help="Write the report to this file.",
+)
+
+
+width_option = number_option(
+    "--width",
+    type=Whole(min=PLAIN_WIDTH, max=400),
+    help="Columns of the text; the terminal's, or 80, where absent. Tables take 80 in a narrower "
+    "terminal too.",
+)

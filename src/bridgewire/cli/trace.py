@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import sys
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from bridgewire.cli.candidates import show_files
-from bridgewire.cli.terminal import kit_dir_option, progress, terminal_width
+from bridgewire.cli.numbers import Number, number_option
+from bridgewire.cli.terminal import kit_dir_option, output_option, progress, text_look
 
 if TYPE_CHECKING:
     from bridgewire.timeline.trace import CueTrace
@@ -24,7 +23,7 @@ if TYPE_CHECKING:
     "igniters",
     multiple=True,
     metavar="ID",
-    help="Only this igniter; may be given several times. All on the cue's way where absent.",
+    help="Only this igniter. May be given several times. All on the cue's way where absent.",
 )
 @click.option(
     "--corner",
@@ -34,54 +33,61 @@ if TYPE_CHECKING:
     help="Typical values, or the tolerance corner in which the first --igniter (else the one "
     "with the least margin) lights latest or earliest.",
 )
-@click.option("--csv", "csv_file", metavar="FILE", help="Write a table as CSV; - is the output.")
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["text", "csv"]),
+    default="text",
+    show_default=True,
+    help="text tells what happens and when; csv is a table of all values over time.",
+)
+@number_option(
+    "--step-ms",
+    type=Number(min=0.001),
+    metavar="MS",
+    help="Time between the rows of the table; chosen by the length of the pulse where absent.",
+)
 @click.option(
     "--plot", "plot_file", metavar="FILE", help="Draw a plot; the name ends in .svg or .png."
 )
-@click.option(
-    "--step", "step_ms", type=click.FloatRange(min=0.001), metavar="MS", help="Time between rows."
-)
+@output_option
 def command(
     show: str,
     cue: str,
     kit_dirs: tuple[str, ...],
     igniters: tuple[str, ...],
     corner: str,
-    csv_file: str | None,
-    plot_file: str | None,
+    form: str,
     step_ms: float | None,
+    plot_file: str | None,
+    output: str | None,
 ) -> None:
-    """Follow the currents and bridge temperatures of CUE in SHOW over time.
+    """Show why CUE of SHOW lights as it does: currents and bridge temperatures over time.
 
     What earlier cues left behind (spent, closed or warm igniters, a drained supply) is in it. The
     CSV has one row per time: a regular grid, and every switching, ignition and burn-open; values
     stand just after the time. PNG needs the extra: pip install 'bridgewire[png]'.
     """
-    if plot_file is not None and Path(plot_file).suffix.lower() not in (".svg", ".png"):
-        raise click.UsageError(f"--plot {plot_file}: the name must end in .svg or .png")
-    traced = _traced(show, cue, kit_dirs, igniters, corner, step_ms)
-    if csv_file is not None:
-        from bridgewire.report.trace_csv import trace_csv
+    from bridgewire.cli.drawing_file import check_drawing_name, write_drawing
+    from bridgewire.cli.output import refuse_bad_targets, write_output
 
-        text = trace_csv(traced)
-        if csv_file == "-":
-            sys.stdout.write(text.replace("\r\n", "\n"))
-        else:
-            _save(csv_file, text.encode("utf-8"))
+    check_drawing_name("--plot", plot_file)
+    refuse_bad_targets([f for f in (plot_file, output) if f is not None], [show])
+    traced = _traced(show, cue, kit_dirs, igniters, corner, step_ms)
     if plot_file is not None:
         from bridgewire.report.trace_svg import trace_svg
 
-        svg = trace_svg(traced)
-        if plot_file.lower().endswith(".png"):
-            from bridgewire.report.trace_png import svg_to_png
+        write_drawing(plot_file, trace_svg(traced))
+    if form == "csv":
+        from bridgewire.report.trace_csv import trace_csv
 
-            _save(plot_file, svg_to_png(svg))
-        else:
-            _save(plot_file, svg.encode("utf-8"))
-    if csv_file != "-":
-        from bridgewire.report.trace_text import trace_text
+        text = trace_csv(traced)
+        write_output(text if output else text.replace("\r\n", "\n"), output)
+        return
+    from bridgewire.report.trace_text import trace_text
 
-        click.echo(trace_text(traced, terminal_width(sys.stdout)), nl=False)
+    width, _ = text_look(output)
+    write_output(trace_text(traced, width), output)
 
 
 def _traced(
@@ -92,31 +98,13 @@ def _traced(
     corner: str,
     step_ms: float | None,
 ) -> CueTrace:
-    from bridgewire.api import load_show
+    from bridgewire.cli.loaded_show import loaded_show, place_of
     from bridgewire.timeline.assess import assess
     from bridgewire.timeline.trace import CORNERS, trace_cue
 
-    loaded = load_show(show, kit_dirs=kit_dirs)
-    if loaded.plugins.findings:
-        from bridgewire.report.problems import problems_text
-
-        text = problems_text(loaded.plugins.findings, terminal_width(sys.stderr))
-        click.echo(text, nl=False, err=True)
-    ids = [c.id for c in loaded.show.cue]
-    if cue not in ids:
-        import difflib
-
-        near = difflib.get_close_matches(cue, ids, n=1)
-        hint = f"; did you mean {near[0]!r}?" if near else ""
-        raise click.UsageError(f"there is no cue {cue!r} in {show}{hint}")
-    with progress(loaded.show.title[:30]) as step:
+    loaded = loaded_show(show, kit_dirs)
+    place_of("cue", cue, (c.id for c in loaded.show.cue), show)
+    with progress(loaded.show.title) as step:
         assessment = assess(loaded.layout, progress=step)
     step_s = None if step_ms is None else step_ms / 1e3
     return trace_cue(assessment, cue, igniters=igniters, corner=CORNERS[corner], step_s=step_s)
-
-
-def _save(file: str, content: bytes) -> None:
-    try:
-        Path(file).write_bytes(content)
-    except OSError as error:
-        raise click.ClickException(f"cannot write {file}: {error.strerror}") from None

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import sys
-
 import click
 
 from bridgewire.cli.candidates import show_files
 from bridgewire.cli.terminal import (
     colour_option,
-    ink_for,
     kit_dir_option,
+    output_option,
     progress,
-    terminal_width,
+    text_look,
     width_option,
 )
 
@@ -31,7 +29,11 @@ from bridgewire.cli.terminal import (
     "combination is checked.",
 )
 @click.option(
-    "--cue", "cues", multiple=True, metavar="ID", help="Judge only this cue; may be repeated."
+    "--cue",
+    "cues",
+    multiple=True,
+    metavar="ID",
+    help="Judge only this cue. May be given several times.",
 )
 @kit_dir_option
 @click.option(
@@ -42,8 +44,8 @@ from bridgewire.cli.terminal import (
     show_default=True,
 )
 @colour_option
-@width_option(80)
-@click.option("--output", type=click.Path(dir_okay=False), metavar="FILE", help="Write to a file.")
+@width_option
+@output_option
 def command(
     show: str,
     texts: tuple[str, ...],
@@ -63,11 +65,12 @@ def command(
     """
     from bridgewire import __version__
     from bridgewire.cli.case import known_cues, loaded_case
-    from bridgewire.cli.output import write_output
+    from bridgewire.cli.output import refuse_bad_targets, write_output
     from bridgewire.remedies.setting import SettingError, parse_setting
     from bridgewire.remedies.sweep import sweep
     from bridgewire.report.sweep_text import sweep_csv, sweep_json, sweep_text
 
+    refuse_bad_targets([output] if output else [], [show])
     loaded, case = loaded_case(show, kit_dirs)
     wanted = known_cues(case, cues)
     try:
@@ -82,7 +85,6 @@ def command(
     elif form == "json":
         write_output(sweep_json(title, settings, rows, __version__), output)
     else:
-        ink = ink_for("never" if output and colour == "auto" else colour, sys.stdout)
-        columns = width or (80 if output else terminal_width(sys.stdout))
+        columns, ink = text_look(output, colour, width)
         write_output(sweep_text(title, settings, rows, columns, ink), output, ink.colour)
     click.get_current_context().exit(2 if all(r.problems for r in rows) else 0)

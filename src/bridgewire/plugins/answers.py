@@ -22,7 +22,7 @@ WriteFunction: TypeAlias = Callable[[ReportContext], str | bytes]
 class PluginRule:
     """A rule from outside.
 
-    Attributes
+    Parameters
     ----------
     rule : Rule
         Its code is X, two letters of the plugin's own, and three digits: ``XAB001``.
@@ -31,6 +31,17 @@ class PluginRule:
     page : str
         What ``bridgewire explain`` prints: one sentence that ends with a full stop, a blank line,
         and the sections of `bridgewire.plugins.RULE_SECTIONS` in their order.
+
+    Examples
+    --------
+    >>> from bridgewire.plugins import Severity
+    >>> rule = Rule("XAB001", "cue-before-dark", Severity.WARNING)
+    >>> def check(context):
+    ...     for n, cue in enumerate(context.show.cue):
+    ...         if cue.time_s is not None and cue.time_s < 60.0:
+    ...             yield rule.finding(f"cue {cue.id!r} is before dark", ("cue", n, "time_s"))
+    >>> PluginRule(rule, check, "A cue comes before dark.").rule.code
+    'XAB001'
     """
 
     rule: Rule
@@ -41,10 +52,26 @@ class PluginRule:
     def from_module(cls, module: ModuleType) -> PluginRule:
         """Make a rule of a module that has ``RULE``, ``check`` and the page as its docstring.
 
+        Parameters
+        ----------
+        module : module
+            Written as the files in ``bridgewire/rules`` are.
+
+        Returns
+        -------
+        PluginRule
+            The page is empty where the module has no docstring.
+
         Raises
         ------
         AttributeError
             If the module has no ``RULE`` or no ``check``.
+
+        Examples
+        --------
+        >>> from bridgewire.rules import fir001_will_not_light
+        >>> PluginRule.from_module(fir001_will_not_light).rule.name
+        'will-not-light'
         """
         return cls(module.RULE, module.check, inspect.cleandoc(module.__doc__ or ""))
 
@@ -53,7 +80,7 @@ class PluginRule:
 class ReportWriter:
     """Writes reports in one format.
 
-    Attributes
+    Parameters
     ----------
     name : str
         What is asked for by ``bridgewire check --format``: lower-case letters, digits and hyphens.
@@ -62,6 +89,13 @@ class ReportWriter:
         write files itself.
     title : str
         What it writes, in a few words.
+
+    Examples
+    --------
+    >>> def write(context):
+    ...     return "".join(f"{r.title}: {len(r.cues)} cues\\n" for r in context.reports)
+    >>> ReportWriter("cue-count", write, "how many cues each show has").name
+    'cue-count'
     """
 
     name: str

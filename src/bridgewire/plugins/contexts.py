@@ -11,13 +11,19 @@ from bridgewire.report.contents import Checked
 class PluginContext:
     """What every hook is given.
 
-    Attributes
+    Parameters
     ----------
     plugin_name : str
         Name of the entry point that brought the plugin.
     api_version : int
         Version of this API, `bridgewire.plugins.API_VERSION`.
     bridgewire_version : str
+        Of the installed package.
+
+    Examples
+    --------
+    >>> PluginContext("lakeside", 1, "0.1").plugin_name
+    'lakeside'
     """
 
     plugin_name: str
@@ -29,7 +35,7 @@ class PluginContext:
 class ReportContext:
     """What a report writer is given.
 
-    Attributes
+    Parameters
     ----------
     reports : tuple of Checked
         One for each show that could be read, in the order asked for; one output holds them all.
@@ -37,6 +43,14 @@ class ReportContext:
     cautions : tuple of str
         Sentences that belong under every report meant for people.
     bridgewire_version : str
+        Of the installed package.
+
+    Examples
+    --------
+    >>> from bridgewire import check
+    >>> context = ReportContext((check("examples/midwinter-small.toml"),), ("Keep clear.",), "0.1")
+    >>> [(report.title, len(report.cues)) for report in context.reports]
+    [('Midwinter on the Mere', 3)]
     """
 
     reports: tuple[Checked, ...]

@@ -54,7 +54,9 @@ class PluginHooks:
         if unmarked:
             raise HookError(f"{unmarked[0]} is not marked with @hookimpl, so it is no hook")
         if not callers:
-            raise HookError("it has no hook")
+            raise HookError(
+                "it has no hook, that is, no function such as bridgewire_rules marked @hookimpl"
+            )
 
     @property
     def deprecated(self) -> tuple[str, ...]:

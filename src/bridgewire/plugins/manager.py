@@ -46,6 +46,7 @@ def load_plugins(only: Collection[str] | None = None, *, allow_broken: bool = Fa
     Returns
     -------
     PluginSet
+        What they bring, and findings about those that are broken.
 
     Examples
     --------

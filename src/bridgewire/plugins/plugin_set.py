@@ -16,7 +16,13 @@ from bridgewire.rules.registry import LoadedRule
 
 
 class PluginState(enum.Enum):
-    """Whether a plugin is in use."""
+    """Whether a plugin is in use.
+
+    Examples
+    --------
+    >>> [state.value for state in PluginState]
+    ['loaded', 'broken', 'off']
+    """
 
     LOADED = "loaded"
     BROKEN = "broken"
@@ -29,20 +35,29 @@ class PluginState(enum.Enum):
 class Plugin:
     """One entry point of the group ``bridgewire``.
 
-    Attributes
+    Parameters
     ----------
-    name, value : str
-        Of the entry point.
+    name : str
+        Of the entry point; by it the plugin is asked for.
+    value : str
+        What the entry point names: a module, or an object in one.
     distribution, version : str
         The installed package that it belongs to.
     state : PluginState
-    api_version : int or None
+        Whether it is in use.
+    api_version : int, optional
         What the plugin states as ``BRIDGEWIRE_API``; None where it was not loaded that far.
     brings : tuple of str
         ``rule XAB001``, ``igniter model slow-wire`` and so on.
     problems : tuple of str
+        What is wrong with it.
     deprecated : tuple of str
         What it uses that will go.
+
+    Examples
+    --------
+    >>> Plugin("lakeside", "lakeside.hooks", "lakeside-rules", "1.2").state.value
+    'off'
     """
 
     name: str
@@ -58,6 +73,13 @@ class Plugin:
     def words(self) -> str:
         """Name the plugin for a person.
 
+        Returns
+        -------
+        str
+            With the installed package and its version.
+
+        Examples
+        --------
         >>> Plugin("lakeside", "lakeside.hooks", "lakeside-rules", "1.2").words()
         "plugin 'lakeside' (lakeside-rules 1.2)"
         """
@@ -66,9 +88,9 @@ class Plugin:
 
 @frozen(eq=False)
 class PluginSet:
-    """Everything that plugins bring to a run.
+    """Everything that plugins bring to a run; without arguments nothing.
 
-    Attributes
+    Parameters
     ----------
     plugins : tuple of Plugin
         Every one that is installed, by name.
@@ -77,9 +99,18 @@ class PluginSet:
     kits : tuple of Path
         Files and folders of kit profiles.
     models : Models
+        Igniter and supply models by name.
     rules : tuple of LoadedRule
+        By code.
     importers : mapping of str to CueImporter
+        By name, as are the writers.
     writers : mapping of str to ReportWriter
+        What ``bridgewire check --format`` can ask for besides its own formats.
+
+    Examples
+    --------
+    >>> PluginSet().loaded, dict(PluginSet().writers)
+    ((), {})
     """
 
     plugins: tuple[Plugin, ...] = ()

@@ -7,8 +7,8 @@ from typing import Any
 
 from bridgewire.diagnostics import format_path
 from bridgewire.remedies.edits import Append, Edit, Set
-from bridgewire.remedies.heads import Numbered
 from bridgewire.remedies.judge import State
+from bridgewire.remedies.numbered import Numbered
 from bridgewire.remedies.remedy import Remedy
 from bridgewire.report.cautions import CAUTIONS
 from bridgewire.report.json_report import finding_data
@@ -60,7 +60,7 @@ def remedy_data(number: int, remedy: Remedy) -> dict[str, Any]:
         },
         "before": state_data(remedy.before),
         "after": state_data(remedy.after),
-        "mends": list(remedy.clears),
+        "mends": list(remedy.mends),
         "warnings_left": [finding_data(f) for f in remedy.after.findings],
     }
 

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from bridgewire.remedies.cost import Cost
-from bridgewire.remedies.heads import Numbered
-from bridgewire.remedies.judge import State
+from bridgewire.remedies.numbered import Numbered
 from bridgewire.remedies.remedy import Advice, Remedy
-from bridgewire.report.figures import number
+from bridgewire.report.cautions import caution_lines
 from bridgewire.report.ink import PLAIN, Ink
 from bridgewire.report.plain_text import clip_middle, count, visible, wrap
-from bridgewire.report.text import caution_lines
-from bridgewire.units import seconds
+from bridgewire.report.remedy_words import cost_words, margin_words, state_words
 
 
 def advice_text(
@@ -100,26 +97,13 @@ def _heading(item: Advice, width: int, ink: Ink) -> list[str]:
     return lines
 
 
-def state_words(state: State) -> str:
-    """How a cue stands: ``sure, margin 1.26, lit after 0.5 s at the latest``."""
-    if state.left_out:
-        return "left out"
-    verdict = "lights nothing" if state.verdict is None else state.verdict.value
-    words = [verdict]
-    if state.margin is not None:
-        words.append(f"margin {state.margin:.2f}")
-    if state.latest_s is not None:
-        words.append(f"lit after {seconds(state.latest_s)} at the latest")
-    return ", ".join(words)
-
-
 def _remedy(n: int, remedy: Remedy, currency: str, width: int, ink: Ink) -> list[str]:
     lines = wrap(visible(f"{remedy.words}."), width, f"  {n:>3}. ", "       ")
     before, after = margin_words(remedy.before), margin_words(remedy.after)
     untold = remedy.after.left_out or before == after == "?"
     margin = "" if untold else f"margin {before} -> {after}; "
     lines += wrap(f"{margin}{cost_words(remedy.cost, currency)}", width, "       ")
-    others = remedy.clears
+    others = remedy.mends
     if len(others) > 1:
         names = ", ".join(repr(visible(c)) for c in others[:6])
         more = f" and {len(others) - 6} more" if len(others) > 6 else ""
@@ -132,46 +116,15 @@ def _remedy(n: int, remedy: Remedy, currency: str, width: int, ink: Ink) -> list
     return lines
 
 
-def margin_words(state: State) -> str:
-    """The margin, or a question mark."""
-    return "?" if state.margin is None else f"{state.margin:.2f}"
-
-
-def cost_words(cost: Cost, currency: str = "") -> str:
-    """Every kind of cost that there is: ``costs 4.50 EUR; 12 m more cable, 1 output``."""
-    unit = f" {visible(currency)}" if currency else ""
-    words = []
-    if cost.total is not None and abs(cost.total) >= 0.005:
-        verb = "costs" if cost.total > 0 else "saves"
-        words.append(f"{verb} {abs(cost.total):.2f}{unit} in all")
-    if cost.money is None:
-        words.append("price not stated")
-    elif abs(cost.money) >= 0.005 and cost.money != cost.total:
-        words.append(f"{abs(cost.money):.2f}{unit} {'' if cost.money > 0 else 'less '}to buy")
-    if abs(cost.metres) > 1e-9:
-        words.append(f"{number(abs(cost.metres))} m {'more' if cost.metres > 0 else 'less'} cable")
-    if cost.outputs:
-        less = "more" if cost.outputs > 0 else "less"
-        words.append(f"{count(abs(cost.outputs), 'output')} {less}")
-    if cost.minutes is None:
-        words.append("rigging time not stated")
-    elif abs(cost.minutes) >= 0.05:
-        less = "" if cost.minutes > 0 else " less"
-        words.append(f"{number(round(abs(cost.minutes), 1))} min{less} of rigging")
-    if cost.shift_s:
-        words.append(f"moved by {seconds(cost.shift_s)}")
-    if words:
-        return ", ".join(words)
-    return "costs nothing" if cost.total is not None else "costs nothing that the show states"
-
-
 def _without(item: Advice, width: int) -> list[str]:
     lines: list[str] = []
     if not item.remedies and item.findings:
-        text = (
-            f"no remedy found: none of {count(item.tried, 'change')} tried, alone or together, "
-            "makes it fire surely without harm elsewhere"
-        )
+        text = "no remedy found: there is no change that could be tried"
+        if item.tried:
+            text = (
+                f"no remedy found: {count(item.tried, 'change')} tried, alone or together; none "
+                "makes it fire surely without harm elsewhere"
+            )
         lines += wrap(text, width, "       ")
     for words, harm in item.harmful[: 1 if item.remedies else 2]:
         text = f"not advised: {words}. It would break something else: {harm}"

@@ -13,6 +13,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from bridgewire.diagnostics import Severity
+from bridgewire.report.contents import SEVERITY_NOUNS
 from bridgewire.report.plain_text import count, visible
 from bridgewire.report.run import CheckedRun, Entry, full_text, spot_of
 
@@ -67,8 +68,7 @@ def _subject(entry: Entry) -> str:
 def _rest(severity: Severity, entries: Sequence[Entry]) -> str:
     codes = Counter(e.finding.code for e in entries)
     listed = ", ".join(f"{n} {code}" if n > 1 else code for code, n in sorted(codes.items()))
-    noun = "note" if severity is Severity.INFO else severity.word
-    title = f"{count(len(entries), f'further {noun}')} in this run"
+    title = f"{count(len(entries), f'further {SEVERITY_NOUNS[severity]}')} in this run"
     return _command(_COMMANDS[severity], [("title", title)], f"{listed}. The report has them all.")
 
 

@@ -18,6 +18,7 @@ class Axis:
     start, end : float
         Places of the ends on the drawing.
     ticks : tuple of float
+        Values with a figure, upwards.
     """
 
     low: float
@@ -29,6 +30,19 @@ class Axis:
     def at(self, value: float) -> float:
         """Place of a value."""
         return self.start + (value - self.low) / (self.high - self.low) * (self.end - self.start)
+
+    def figure(self, tick: float) -> str:
+        """Write a tick with as many decimals as the ticks of this axis need.
+
+        >>> axis = make_axis(2.9, 3.1, 0.0, 100.0, most=5)
+        >>> [axis.figure(tick) for tick in axis.ticks]
+        ['2.90', '2.95', '3.00', '3.05', '3.10']
+        """
+        exact = [f"{t:.10g}" for t in self.ticks]
+        if any("e" in text for text in exact):
+            return f"{tick:g}"
+        decimals = max((len(text.partition(".")[2]) for text in exact), default=0)
+        return f"{tick:.{decimals}f}"
 
 
 def make_axis(
@@ -85,7 +99,7 @@ def framed(x: Axis, y: Axis, label: str) -> list[str]:
         at = y.at(tick)
         out.append(
             f'<path d="M{x.start} {at:.2f}H{x.end}" stroke="#c4c4c4" stroke-width="0.5"/>'
-            f'<text x="{x.start - 8}" y="{at + 4:.2f}" text-anchor="end">{tick:g}</text>'
+            f'<text x="{x.start - 8}" y="{at + 4:.2f}" text-anchor="end">{y.figure(tick)}</text>'
         )
     out.extend(f'<path d="M{x.at(t):.2f} {y.start}v-5" stroke="#000000"/>' for t in x.ticks)
     middle = 0.5 * (y.start + y.end)

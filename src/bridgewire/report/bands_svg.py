@@ -9,10 +9,10 @@ from xml.sax.saxutils import escape
 from attrs import frozen
 
 from bridgewire.report.axis import Axis, make_axis
-from bridgewire.report.figures import number
+from bridgewire.report.figures import clock
 from bridgewire.report.plain_text import clip_middle, visible
 from bridgewire.timeline.outcomes import Assessment, CueOutcome, IgniterOutcome, Verdict
-from bridgewire.units import seconds
+from bridgewire.units import seconds, significant
 
 WIDTH = 900
 _LEFT, _RIGHT, _TOP, _FOOT = 230, 190, 86, 82
@@ -187,7 +187,7 @@ def _grid(x: Axis, log: bool, bottom: float) -> list[str]:
         at = x.at(tick)
         value = 10.0**tick if log else tick
         scale, unit = _unit(value) if log else (1.0, "s")
-        text = f"{value * scale:.3g}" + (f" {unit}" if log else "")
+        text = f"{value * scale:.3g} {unit}" if log else x.figure(value)
         out.append(
             f'<path d="M{at:.2f} {_TOP - 4}V{bottom}" stroke="#b0b0b0" stroke-width="0.5"/>'
             f'<text x="{at:.2f}" y="{bottom + 16}" text-anchor="middle">{text}</text>'
@@ -202,9 +202,7 @@ def _grid(x: Axis, log: bool, bottom: float) -> list[str]:
 def _draw(assessment: Assessment, row: _Row, x: Axis, log: bool, top: float) -> list[str]:
     base = top + 13
     if row.igniter is None:
-        minutes, rest = divmod(round(row.cue.switch_s, 2), 60.0)
-        when = f"{int(minutes)}:{rest:05.2f}"
-        name = clip_middle(f"{visible(row.cue.id)} ({when})", 34)
+        name = clip_middle(f"{visible(row.cue.id)} ({clock(row.cue.switch_s)})", 34)
         out = [f'<text x="20" y="{base}" font-weight="bold">{escape(name)}</text>']
         if not row.cue.meant:
             out.append(f'<text x="{x.start + 4}" y="{base}">lights nothing</text>')
@@ -270,7 +268,7 @@ def _words(igniter: IgniterOutcome, limit: float | None) -> str:
     if not math.isfinite(light.latest):
         return f"{seconds(light.typical)} typical, or never"
     scale, unit = _unit(light.latest)
-    text = ", ".join(number(t * scale) for t in (light.earliest, light.typical, light.latest))
+    text = ", ".join(significant(t * scale) for t in (light.earliest, light.typical, light.latest))
     late = limit is not None and light.latest > limit + 1e-9
     return f"{text} {unit}{', late' if late else ''}"
 

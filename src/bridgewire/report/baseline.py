@@ -16,6 +16,7 @@ from attrs import evolve, frozen
 from bridgewire.diagnostics import Finding, Severity
 from bridgewire.model.show import Show
 from bridgewire.report.fingerprints import fingerprint
+from bridgewire.report.json_values import finite
 from bridgewire.report.worsening import clearly_worse
 from bridgewire.rules.base import NEVER_IGNORED
 from bridgewire.rules.registry import load_rule, rule_files
@@ -93,7 +94,7 @@ def entries_of(
             severity = "warning" if worst.severity is Severity.WARNING else "info"
         made.append(
             KnownFinding(
-                file, code, severity, mark, worst.message, _finite(worst.measured), len(group)
+                file, code, severity, mark, worst.message, finite(worst.measured), len(group)
             )
         )
     return tuple(made)
@@ -211,7 +212,3 @@ def _badness(finding: Finding) -> tuple[int, float]:
     if value is None or math.isnan(value):
         return finding.severity, 0.0
     return finding.severity, abs(value - limit) if limit is not None else abs(value)
-
-
-def _finite(value: float | None) -> float | None:
-    return value if value is not None and math.isfinite(value) else None

@@ -156,9 +156,9 @@ def _entries(data: dict[str, Any], problems: list[Problem]) -> list[KnownFinding
         problems.append(
             Problem(
                 WRONG_TYPE,
-                f"this is {shown(listed)}, not an array of tables",
+                f"this is {shown(listed)}, not a list of tables",
                 path=("known",),
-                expected="an array of tables: [[known]]",
+                expected="a list of tables: [[known]]",
                 got=shown(listed),
             )
         )

@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from typing import Any
 
 from bridgewire.bench.calibration.study import FitStudy
-from bridgewire.model.band import Band
+from bridgewire.report.cautions import CAUTIONS
+from bridgewire.report.json_values import rounded_band
 
 
 def bench_fit_json(study: FitStudy, version: str, written: Sequence[str] = ()) -> str:
-    """Write what was learned from a record as JSON.
+    """Write what was learned from a record as JSON text by ``schemas/bench-fit-1.json``.
 
     Parameters
     ----------
@@ -31,7 +32,8 @@ def bench_fit_json(study: FitStudy, version: str, written: Sequence[str] = ()) -
     found = posterior.diagnostics
     data: dict[str, Any] = {
         "format": 1,
-        "version": version,
+        "program": {"name": "bridgewire", "version": version},
+        "cautions": [*study.cautions(), *CAUTIONS],
         "record": {
             "file": model.loaded.file,
             "title": model.record.title,
@@ -48,11 +50,11 @@ def bench_fit_json(study: FitStudy, version: str, written: Sequence[str] = ()) -
                 "id": f"{v.parameter.kit}:{v.parameter.id}",
                 "key": v.parameter.key,
                 "unit": v.parameter.unit,
-                "before": _band(v.prior),
-                "after": _band(v.posterior),
-                "scatter_before_pct": _band(v.prior_scatter_pct),
-                "scatter_after_pct": _band(v.scatter_pct),
-                "band": _band(v.band),
+                "before": rounded_band(v.prior),
+                "after": rounded_band(v.posterior),
+                "scatter_before_pct": rounded_band(v.prior_scatter_pct),
+                "scatter_after_pct": rounded_band(v.scatter_pct),
+                "band": rounded_band(v.band),
                 "learned": v.learned,
                 "narrower": round(v.narrower, 4),
                 "shift": round(v.shift, 4),
@@ -63,10 +65,10 @@ def bench_fit_json(study: FitStudy, version: str, written: Sequence[str] = ()) -
             {
                 "id": c.class_id,
                 "threshold_A": {
-                    "before": _band(c.threshold_before_A),
-                    "after": _band(c.threshold_A),
+                    "before": rounded_band(c.threshold_before_A),
+                    "after": rounded_band(c.threshold_A),
                 },
-                "tau_s": {"before": _band(c.tau_before_s), "after": _band(c.tau_s)},
+                "tau_s": {"before": rounded_band(c.tau_before_s), "after": rounded_band(c.tau_s)},
             }
             for c in study.classes
         ],
@@ -95,13 +97,6 @@ def bench_fit_json(study: FitStudy, version: str, written: Sequence[str] = ()) -
             "evaluations": found.evaluations,
             "seed": posterior.seed,
         },
-        "cautions": list(study.cautions()),
         "written": list(written),
     }
-    return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
-
-
-def _band(band: Band | None) -> dict[str, float] | None:
-    if band is None:
-        return None
-    return {k: float(f"{getattr(band, k):.6g}") for k in ("min", "typical", "max")}
+    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"

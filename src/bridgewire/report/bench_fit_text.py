@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from bridgewire.bench.calibration.posterior import LARGEST_R_HAT
 from bridgewire.bench.calibration.study import FitStudy
 from bridgewire.bench.record_notes import observations
 from bridgewire.model.band import Band
@@ -124,7 +125,7 @@ def _trust(study: FitStudy, width: int) -> list[str]:
     found = study.posterior.diagnostics
     text = (
         f"Draws: {study.posterior.z.shape[0]}, at least {found.effective:.0f} effective; "
-        f"R-hat at most {found.r_hat:.3f} (1 is perfect, above 1.1 is no good); "
+        f"R-hat at most {found.r_hat:.3f} (1 is perfect, above {LARGEST_R_HAT:g} is no good); "
         f"{found.steps} steps from prior to posterior; seed {study.posterior.seed}."
     )
     return wrap(text, width)

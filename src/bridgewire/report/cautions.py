@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from bridgewire.report.ink import PLAIN, Ink
+from bridgewire.report.plain_text import wrap
+
 CAUTIONS = (
     "A computed verdict is no permission to fire. It is only as good as the kit data and the "
     "wiring described here; an article that was damp, cut short or badly clipped is not in it.",
@@ -12,3 +15,11 @@ CAUTIONS = (
     "as your rules say.",
 )
 """Shown with every report, whatever it found."""
+
+
+def caution_lines(width: int = 80, ink: Ink = PLAIN) -> list[str]:
+    """The cautions as lines of text, with a heading."""
+    lines = [ink("Cautions", "bold")]
+    for caution in CAUTIONS:
+        lines += wrap(caution, width, "  ")
+    return lines

@@ -34,7 +34,8 @@ class Column:
         """Can this kit fire the show?
 
         ``yes``: every igniter is sure and no finding is an error. ``with errors``: every igniter
-        is sure, but there are errors of another kind. ``not surely``: marginal igniters.
+        is sure, but there are errors of another kind. ``not surely``: marginal igniters. ``no``:
+        igniters that do not light. ``unknown``: a value is missing, so nobody can tell.
         ``lacks parts``: the show names things that the kit list does not have.
         """
         if self.report is None:
@@ -154,7 +155,8 @@ def _where(named: Sequence[tuple[str, Column]], width: int, ink: Ink) -> list[st
     for letter, column in named:
         if column.answer == "yes":
             continue
-        lines.append(ink(f"{letter}  {visible(column.name)}: {column.answer}", "bold"))
+        heading = wrap(f"{letter}  {visible(column.name)}: {column.answer}", width, "", "   ")
+        lines += [ink(line, "bold") for line in heading]
         if column.report is None:
             for finding in column.problems[:6]:
                 hint = f" ({visible(finding.suggestion)})" if finding.suggestion else ""

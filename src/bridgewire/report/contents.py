@@ -14,6 +14,14 @@ if TYPE_CHECKING:
     from bridgewire.uncertainty.study import OddsStudy
 
 
+SEVERITY_NOUNS: Mapping[Severity, str] = {
+    Severity.ERROR: "error",
+    Severity.WARNING: "warning",
+    Severity.INFO: "note",
+}
+"""What a person calls one finding of a severity."""
+
+
 class UsedKit(Protocol):
     """A kit profile that a report rests on."""
 
@@ -34,12 +42,12 @@ class UsedKit(Protocol):
         """Of the file."""
 
 
-class UsedPlugin(Protocol):
-    """A plugin that was loaded for a report."""
+class Installed(Protocol):
+    """Something that an installed package brings by an entry point."""
 
     @property
     def name(self) -> str:
-        """Of its entry point."""
+        """Of the entry point."""
 
     @property
     def distribution(self) -> str:
@@ -48,6 +56,10 @@ class UsedPlugin(Protocol):
     @property
     def version(self) -> str:
         """Of the package."""
+
+
+class UsedPlugin(Installed, Protocol):
+    """A plugin that was loaded for a report."""
 
     @property
     def api_version(self) -> int:

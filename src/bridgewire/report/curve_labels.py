@@ -119,9 +119,7 @@ def _room(
     room = 40.0
     for curve in curves:
         inside = (curve.x >= left) & (curve.x <= right)
-        ys = curve.y[inside]
-        if ys.size == 0:
-            ys = np.array([_at(curve, 0.5 * (left + right))])
+        ys = np.append(curve.y[inside], [_at(curve, left), _at(curve, right)])
         crosses = (float(ys.min()) < bottom) and (float(ys.max()) > top)
         if crosses:
             room = min(room, -10.0)

@@ -6,23 +6,15 @@ Keys carry their unit. A time that never comes and a number that is not known ar
 from __future__ import annotations
 
 import json
-import math
 from typing import Any, TypeAlias
 
 from bridgewire.report.cautions import CAUTIONS
 from bridgewire.report.contents import Checked, UsedKit
+from bridgewire.report.diff_changes import CueMove, FigureChange, KitChange, ShowDiff, VerdictChange
 from bridgewire.report.diff_run import RunDiff
 from bridgewire.report.json_report import finding_data
-from bridgewire.report.show_diff import (
-    LIGHT_TOLERANCE,
-    LIGHT_TOLERANCE_S,
-    MARGIN_TOLERANCE,
-    CueMove,
-    FigureChange,
-    KitChange,
-    ShowDiff,
-    VerdictChange,
-)
+from bridgewire.report.json_values import finite
+from bridgewire.report.show_diff import LIGHT_TOLERANCE, LIGHT_TOLERANCE_S, MARGIN_TOLERANCE
 from bridgewire.timeline.outcomes import CueOutcome, IgniterOutcome, Verdict
 
 FORMAT = 1
@@ -103,8 +95,8 @@ def _figure(change: FigureChange) -> Data:
         "quantity": change.quantity,
         "unit": change.unit,
         "turn": change.turn.value,
-        "before": _finite(change.before),
-        "after": _finite(change.after),
+        "before": finite(change.before),
+        "after": finite(change.after),
     }
 
 
@@ -144,7 +136,7 @@ def _word(verdict: Verdict | None) -> str | None:
 
 
 def _margin(igniter: IgniterOutcome | None) -> float | None:
-    return None if igniter is None else _finite(igniter.margin)
+    return None if igniter is None else finite(igniter.margin)
 
 
 def _light(igniter: IgniterOutcome | None) -> Data | None:
@@ -152,11 +144,7 @@ def _light(igniter: IgniterOutcome | None) -> Data | None:
         return None
     light = igniter.light
     return {
-        "earliest": _finite(light.earliest),
-        "typical": _finite(light.typical),
-        "latest": _finite(light.latest),
+        "earliest": finite(light.earliest),
+        "typical": finite(light.typical),
+        "latest": finite(light.latest),
     }
-
-
-def _finite(value: float | None) -> float | None:
-    return value if value is not None and math.isfinite(value) else None

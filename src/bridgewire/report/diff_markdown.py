@@ -8,6 +8,7 @@ from bridgewire.diagnostics import Finding
 from bridgewire.report import markdown
 from bridgewire.report.cautions import CAUTIONS
 from bridgewire.report.contents import Checked
+from bridgewire.report.diff_changes import ShowDiff, Turn, VerdictChange
 from bridgewire.report.diff_run import (
     RunDiff,
     figure_text,
@@ -19,7 +20,6 @@ from bridgewire.report.diff_run import (
 )
 from bridgewire.report.figures import clock
 from bridgewire.report.markdown import COMMENT_LIMIT, Page, code, text
-from bridgewire.report.show_diff import ShowDiff, Turn, VerdictChange
 from bridgewire.timeline.outcomes import CueOutcome
 
 MARKER = "<!-- bridgewire diff -->"

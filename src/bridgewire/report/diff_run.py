@@ -7,9 +7,7 @@ import math
 from attrs import frozen
 
 from bridgewire.report.contents import Checked
-from bridgewire.report.figures import light_band, number
-from bridgewire.report.plain_text import count
-from bridgewire.report.show_diff import (
+from bridgewire.report.diff_changes import (
     CueMove,
     FigureChange,
     KitChange,
@@ -17,6 +15,8 @@ from bridgewire.report.show_diff import (
     Turn,
     VerdictChange,
 )
+from bridgewire.report.figures import light_band, number
+from bridgewire.report.plain_text import count
 from bridgewire.timeline.outcomes import IgniterOutcome, Verdict
 
 _WORST_FIRST = (Verdict.NO, Verdict.UNKNOWN, None, Verdict.MARGINAL, Verdict.SURE)

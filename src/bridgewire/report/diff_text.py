@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from bridgewire.diagnostics import Finding
+from bridgewire.report.cautions import caution_lines
 from bridgewire.report.contents import Checked
 from bridgewire.report.cue_table import verdict_cell
+from bridgewire.report.diff_changes import ShowDiff, Turn, VerdictChange
 from bridgewire.report.diff_run import (
     RunDiff,
     figure_text,
@@ -19,8 +21,7 @@ from bridgewire.report.diff_run import (
 from bridgewire.report.figures import clock
 from bridgewire.report.ink import PLAIN, Ink
 from bridgewire.report.plain_text import visible, wrap
-from bridgewire.report.show_diff import ShowDiff, Turn, VerdictChange
-from bridgewire.report.text import caution_lines, one_line
+from bridgewire.report.text import one_line
 from bridgewire.timeline.outcomes import CueOutcome, Verdict
 
 _TITLES = {

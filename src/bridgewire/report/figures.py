@@ -46,11 +46,36 @@ def short_seconds(value: float) -> str:
     return "0" if text in ("-0", "") else text
 
 
+def time_unit(time_s: float) -> tuple[float, str]:
+    """Give the unit that a time is shown in, and its factor from seconds.
+
+    >>> time_unit(1.2), time_unit(0.05), time_unit(6.3e-5), time_unit(0.0)
+    ((1.0, 's'), (1000.0, 'ms'), (1000000.0, 'µs'), (1000.0, 'ms'))
+    """
+    if abs(time_s) >= 0.09995:
+        return 1.0, "s"
+    return (1e6, "µs") if 0.0 < abs(time_s) < 0.99995e-4 else (1e3, "ms")
+
+
+def short_time(time_s: float) -> str:
+    """Write a time with few noughts: microseconds below 0.1 ms.
+
+    >>> short_time(6.48e-6), short_time(0.00349), short_time(1.2462), short_time(float("inf"))
+    ('6.48 µs', '3.49 ms', '1.25 s', 'never')
+    """
+    if math.isinf(time_s):
+        return "never"
+    factor, unit = time_unit(time_s)
+    return f"{significant(time_s * factor)} {unit}"
+
+
 def light_band(times: Times) -> str:
     """Write earliest and latest light with the unit, at most 12 characters.
 
     >>> light_band(Times(0.13, 0.28, 1.943)), light_band(Times(0.0035, 0.005, 0.0123))
     ('0.13-1.94 s', '3.5-12.3 ms')
+    >>> light_band(Times(1.7e-5, 3.6e-5, 6.3e-5)), light_band(Times(4e-6, 0.001, 0.003))
+    ('17-63 µs', '0-3 ms')
     >>> light_band(Times(0.1, math.inf, math.inf)), light_band(Times(math.inf, math.inf, math.inf))
     ('0.1 s-never', 'never')
     """
@@ -58,10 +83,11 @@ def light_band(times: Times) -> str:
     if math.isinf(low):
         return "never"
     if math.isinf(high):
-        if low >= 0.1:
+        factor, unit = time_unit(low)
+        if unit == "s":
             return f"{_brief(low)} s-never"
-        return f"{low * 1e3:.{0 if low >= 0.00995 else 1}f} ms-never"
-    factor, unit = (1e3, "ms") if high < 0.1 else (1.0, "s")
+        return f"{low * factor:.{0 if low * factor >= 9.95 else 1}f} {unit}-never"
+    factor, unit = time_unit(high)
     a, b = _brief(low * factor), _brief(high * factor)
     return f"{a} {unit}" if a == b else f"{a}-{b} {unit}"
 

@@ -6,15 +6,14 @@ Keys carry their unit. A time that never comes and a number that is not known ar
 from __future__ import annotations
 
 import json
-import math
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, TypeAlias
 
 from bridgewire.diagnostics import Finding, format_path
-from bridgewire.model.band import Band
 from bridgewire.report.cautions import CAUTIONS
 from bridgewire.report.comparison import Column
 from bridgewire.report.contents import Checked, severity_counts
+from bridgewire.report.json_values import band, finite
 from bridgewire.report.remedy_notes import Remedies
 from bridgewire.timeline.outcomes import CueOutcome, IgniterOutcome, Stray, Times
 
@@ -86,7 +85,7 @@ def report_data(report: Checked, remedies: Remedies | None = None) -> Data:
             for p in report.plugins
         ],
         "site": {
-            "ambient_C": None if used is None else _band(used),
+            "ambient_C": band(used),
             "ambient_stated": site is not None,
         },
         "verdict_counts": {verdict.value: n for verdict, n in verdicts.items()},
@@ -136,8 +135,8 @@ def finding_data(finding: Finding) -> Data:
         "location": None
         if place is None
         else {"file": place.file, "line": place.line, "column": place.column},
-        "measured": _finite(finding.measured),
-        "limit": _finite(finding.limit),
+        "measured": finite(finding.measured),
+        "limit": finite(finding.limit),
         "unit": finding.unit,
         "remedy": finding.remedy,
         "subjects": list(finding.subjects),
@@ -180,15 +179,15 @@ def _cue(cue: CueOutcome) -> Data:
         "switch_s": cue.switch_s,
         "pulse_s": cue.pulse_s,
         "verdict": None if cue.verdict is None else cue.verdict.value,
-        "spread_typical_s": _finite(cue.spread_typical_s),
-        "spread_worst_s": _finite(cue.spread_worst_s),
-        "needed_pulse_s": _finite(cue.needed_pulse_s),
+        "spread_typical_s": finite(cue.spread_typical_s),
+        "spread_worst_s": finite(cue.spread_worst_s),
+        "needed_pulse_s": finite(cue.needed_pulse_s),
         "supply_before_V": None
         if cue.start_V is None
         else {
-            "worst": cue.start_V.earliest,
+            "worst": cue.start_V.worst,
             "typical": cue.start_V.typical,
-            "best": cue.start_V.latest,
+            "best": cue.start_V.best,
         },
         "supply_lowest_V": {"worst": cue.lowest_V, "typical": cue.lowest_typical_V},
         "supply_peak_A": cue.peak_A,
@@ -213,19 +212,19 @@ def _igniter(igniter: IgniterOutcome) -> Data:
         "light_s": _times(igniter.light),
         "effect_s": None if igniter.effect is None else _times(igniter.effect),
         "margin": {
-            "worst": _finite(igniter.margin),
-            "typical": _finite(igniter.margin_typical),
+            "worst": finite(igniter.margin),
+            "typical": finite(igniter.margin_typical),
         },
         "end_state": {
             "worst": igniter.worst_end_state.value,
             "typical": igniter.end_state.value,
         },
-        "terminal_A": _finite(igniter.terminal_A),
-        "terminal_V": _finite(igniter.terminal_V),
-        "worst_A": _finite(igniter.worst_A),
-        "best_A": _finite(igniter.best_A),
-        "peak_rise": _finite(igniter.peak_rise),
-        "peak_C": _finite(igniter.peak_C),
+        "terminal_A": finite(igniter.terminal_A),
+        "terminal_V": finite(igniter.terminal_V),
+        "worst_A": finite(igniter.worst_A),
+        "best_A": finite(igniter.best_A),
+        "peak_rise": finite(igniter.peak_rise),
+        "peak_C": finite(igniter.peak_C),
         "drops": [
             {"element": d.label, "volts_V": d.volts, "path": format_path(d.path)}
             for d in igniter.drops
@@ -239,7 +238,7 @@ def _igniter(igniter: IgniterOutcome) -> Data:
 def _stray(stray: Stray) -> Data:
     return {
         "id": stray.id,
-        "peak_A": _finite(stray.peak_A),
+        "peak_A": finite(stray.peak_A),
         "lights": stray.lights,
         "on_way": stray.on_way,
     }
@@ -247,15 +246,7 @@ def _stray(stray: Stray) -> Data:
 
 def _times(times: Times) -> Data:
     return {
-        "earliest": _finite(times.earliest),
-        "typical": _finite(times.typical),
-        "latest": _finite(times.latest),
+        "earliest": finite(times.earliest),
+        "typical": finite(times.typical),
+        "latest": finite(times.latest),
     }
-
-
-def _band(band: Band) -> Data:
-    return {"min": band.min, "typical": band.typical, "max": band.max}
-
-
-def _finite(value: float | None) -> float | None:
-    return value if value is not None and math.isfinite(value) else None

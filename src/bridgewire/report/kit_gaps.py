@@ -231,6 +231,8 @@ def _doubts(item: str, entry: Entry) -> Iterator[Doubt]:
 
 def _ends(value: Any) -> tuple[float, ...]:
     if isinstance(value, Band):
+        if value.min == 0.0 < value.typical:  # a small reading, less the accuracy of the meter
+            return (value.typical, value.max)
         return (value.min, value.max)
     return (float(value),) if isinstance(value, (int, float)) else ()
 

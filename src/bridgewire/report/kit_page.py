@@ -50,7 +50,10 @@ def kit_page(kit: Kit, file: str, width: int = 80, ink: Ink = PLAIN) -> str:
     width : int
     ink : Ink
     """
-    lines = [ink(visible(f"{kit.id} {kit.version}: {kit.title}".strip()), "bold"), f"  {file}"]
+    lines = [
+        ink(visible(f"{kit.id} {kit.version}: {kit.title}".strip()), "bold"),
+        f"  {visible(file)}",
+    ]
     for item, entry in kit_entries(kit):
         title = f"{item}: {entry.title}" if entry.title else item
         lines += ["", *(ink(line, "bold") for line in wrap(visible(title), width))]
@@ -58,7 +61,7 @@ def kit_page(kit: Kit, file: str, width: int = 80, ink: Ink = PLAIN) -> str:
             source = source_of(entry, key)
             lines += wrap(visible(f"{text}{source}"), width, f"  {key}: ", "      ")
         for text in derived(entry):
-            lines += wrap(text, width, "  -> ", "      ")
+            lines += wrap(visible(text), width, "  -> ", "      ")
     return "\n".join(lines) + "\n"
 
 

@@ -8,11 +8,13 @@ from typing import Any
 
 from bridgewire.bench.design.rank import Ranked
 from bridgewire.bench.design.study import NextStudy
+from bridgewire.report.cautions import CAUTIONS
 from bridgewire.report.next_trial_record import trial_data
+from bridgewire.report.next_trial_text import BENCH_CAUTIONS
 
 
 def next_trial_json(study: NextStudy, version: str, written: Sequence[str] = ()) -> str:
-    """Write what to try next as JSON.
+    """Write what to try next as JSON text by ``schemas/bench-next-1.json``.
 
     Parameters
     ----------
@@ -30,7 +32,8 @@ def next_trial_json(study: NextStudy, version: str, written: Sequence[str] = ())
     loaded = study.loaded
     data: dict[str, Any] = {
         "format": 1,
-        "version": version,
+        "program": {"name": "bridgewire", "version": version},
+        "cautions": [*study.cautions(), *BENCH_CAUTIONS, *CAUTIONS],
         "record": {
             "file": loaded.file,
             "title": loaded.record.title,
@@ -51,10 +54,9 @@ def next_trial_json(study: NextStudy, version: str, written: Sequence[str] = ())
         "trials": [_trial(r) for r in ranking.ranked],
         "missing": [{"code": f.code, "message": f.message} for f in ranking.missing],
         "untried": list(study.untried),
-        "cautions": list(study.cautions()),
         "written": list(written),
     }
-    return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
+    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
 def _trial(r: Ranked) -> dict[str, Any]:

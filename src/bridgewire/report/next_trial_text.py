@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from bridgewire.bench.design.rank import Ranked
 from bridgewire.bench.design.study import NextStudy
-from bridgewire.bench.design.words import words_of
+from bridgewire.bench.unknown_words import words_of
 from bridgewire.report.cautions import CAUTIONS
 from bridgewire.report.plain_text import count, visible, wrap
 

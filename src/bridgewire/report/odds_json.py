@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-import math
 from typing import Any, TypeAlias
 
 from bridgewire.report.cautions import CAUTIONS
+from bridgewire.report.json_values import estimate, finite
 from bridgewire.report.odds_text import LIMITS
-from bridgewire.uncertainty.intervals import CONFIDENCE, Estimate
-from bridgewire.uncertainty.odds import CueOdds
+from bridgewire.uncertainty.intervals import CONFIDENCE
+from bridgewire.uncertainty.odds_figures import CueOdds
 from bridgewire.uncertainty.sensitivity import CauseRanking
 from bridgewire.uncertainty.shares import SHARES, SHARES_SOURCE
 from bridgewire.uncertainty.study import OddsStudy
@@ -50,8 +50,8 @@ def odds_json(study: OddsStudy, version: str) -> str:
         "required": study.required,
         "below_required": study.below_required,
         "taken_as_exact": list(odds.taken_as_exact),
-        "no_igniter_unlit": _estimate(odds.no_unlit),
-        "every_cue": _estimate(odds.every_cue),
+        "no_igniter_unlit": estimate(odds.no_unlit),
+        "every_cue": estimate(odds.every_cue),
         "expected_unlit": {
             "value": odds.unlit.value,
             "low": odds.unlit.low,
@@ -67,29 +67,19 @@ def odds_json(study: OddsStudy, version: str) -> str:
     return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-def _estimate(estimate: Estimate | None) -> Data | None:
-    if estimate is None:
-        return None
-    return {"value": estimate.value, "low": estimate.low, "high": estimate.high}
-
-
-def _finite(value: float) -> float | None:
-    return value if math.isfinite(value) else None
-
-
 def _cue(cue: CueOdds) -> Data:
     return {
         "id": cue.id,
-        "all_light": _estimate(cue.all_light),
-        "together": _estimate(cue.together),
+        "all_light": estimate(cue.all_light),
+        "together": estimate(cue.together),
         "spread_s": cue.spread_s,
         "igniters": [
             {
                 "id": i.id,
-                "lights": _estimate(i.lights),
+                "lights": estimate(i.lights),
                 "failures": i.failures,
-                "log_margin": _finite(i.log_margin),
-                "log_margin_sd": _finite(i.log_margin_sd),
+                "log_margin": finite(i.log_margin),
+                "log_margin_sd": finite(i.log_margin_sd),
                 "variance_shares": {s.group: s.share for s in i.shares},
             }
             for i in cue.igniters
@@ -104,11 +94,11 @@ def _ranking(ranking: CauseRanking) -> Data:
         "igniter": ranking.id,
         "cue": ranking.cue,
         "fails": {"value": failure.probability, "low": low, "high": high},
-        "relative_error": _finite(failure.relative_error),
+        "relative_error": finite(failure.relative_error),
         "samples": failure.samples,
         "doubts": list(failure.doubts),
-        "beta": _finite(ranking.beta),
-        "first_order": _finite(ranking.first_order),
+        "beta": finite(ranking.beta),
+        "first_order": finite(ranking.first_order),
         "ways_to_fail": failure.modes,
         "basis": ranking.basis,
         "causes": [

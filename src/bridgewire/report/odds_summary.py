@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from bridgewire.report.json_values import estimate
 from bridgewire.report.odds_text import with_interval
 from bridgewire.report.plain_text import wrap
-from bridgewire.uncertainty.intervals import Estimate
 from bridgewire.uncertainty.study import OddsStudy
 
 
@@ -46,10 +46,6 @@ def odds_data(study: OddsStudy) -> dict[str, Any]:
             "low": odds.unlit.low,
             "high": odds.unlit.high,
         },
-        "no_igniter_unlit": _estimate(odds.no_unlit),
-        "every_cue": _estimate(odds.every_cue),
+        "no_igniter_unlit": estimate(odds.no_unlit),
+        "every_cue": estimate(odds.every_cue),
     }
-
-
-def _estimate(estimate: Estimate) -> dict[str, float]:
-    return {"value": estimate.value, "low": estimate.low, "high": estimate.high}

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from bridgewire.report.cautions import caution_lines
 from bridgewire.report.figures import number
 from bridgewire.report.ink import PLAIN, Ink
 from bridgewire.report.plain_text import clip_middle, count, pad, visible, wrap
-from bridgewire.report.text import caution_lines
 from bridgewire.uncertainty.intervals import Estimate
-from bridgewire.uncertainty.odds import CueOdds, IgniterOdds, Mean
+from bridgewire.uncertainty.odds_figures import CueOdds, IgniterOdds, Mean
 from bridgewire.uncertainty.quantities import Group
 from bridgewire.uncertainty.sensitivity import SAMPLES, CauseRanking
 from bridgewire.uncertainty.shares import SHARES, SHARES_SOURCE
@@ -18,8 +18,10 @@ from bridgewire.units import seconds
 
 ROWS = 10
 """Igniters and cues in a table."""
-FLOOR = 1e-15
-"""Probabilities below it are not told apart."""
+FLOOR = 1e-6
+"""Probabilities below it are not told apart: there what is in no kit file is far likelier."""
+_MILLIONTHS = 1e-4
+"""Probabilities below it are told in millionths, not in percent."""
 LIMITS = (
     "The odds are those of the scatter that kit and show state, and of these causes alone. A lead "
     "that is not clipped, a damp article, a wrong address or a wrong kit value is not in them, and "
@@ -29,18 +31,29 @@ LIMITS = (
 
 
 def probability(value: float) -> str:
-    """Write a probability: percent, or a power of ten where it is small.
+    """Write a probability: percent, or so many in a million where it is small.
 
     >>> probability(0.0521), probability(3.2e-6), probability(1e-40), probability(0.0)
-    ('5.2 %', '3.2e-06', 'below 1e-15', '0')
+    ('5.2 %', '3.2 in a million', 'less than 1 in a million', '0')
     """
     if value <= 0.0:
         return "0"
     if value < FLOOR:
-        return f"below {FLOOR:g}"
-    if value < 1e-4:
-        return f"{value:.1e}"
+        return "less than 1 in a million"
+    if value < _MILLIONTHS:
+        return f"{_millionths(value)} in a million"
     return f"{_percent(value)} %"
+
+
+def _millionths(value: float) -> str:
+    """Two digits; what is above 0 is not rounded to it.
+
+    >>> _millionths(3.24e-6), _millionths(5.36e-5), _millionths(1e-9), _millionths(0.0)
+    ('3.2', '54', 'below 0.1', '0')
+    """
+    if 0.0 < value < 0.05e-6:
+        return "below 0.1"
+    return f"{1e6 * value:.{1 if value < 9.95e-6 else 0}f}".removesuffix(".0")
 
 
 def _percent(value: float) -> str:
@@ -62,13 +75,29 @@ def _percent(value: float) -> str:
 def with_interval(estimate: Estimate) -> str:
     """Write a probability with its interval.
 
+    All three figures have the unit that suits the upper end, so that they can be compared.
+
     >>> with_interval(Estimate(0.05, 0.04, 0.06)), with_interval(Estimate(0.0, 0.0, 3.7e-4))
     ('5 % (4 % to 6 %)', '0 (0 to 0.037 %)')
+    >>> with_interval(Estimate(3.2e-6, 2.1e-6, 4.5e-6)), with_interval(Estimate(0.0, 0.0, 3.7e-6))
+    ('3.2 in a million (2.1 to 4.5)', '0 (0 to 3.7 in a million)')
+    >>> with_interval(Estimate(5e-6, 1e-9, 2e-4)), with_interval(Estimate(1e-9, 0.0, 1e-7))
+    ('0.0005 % (0 to 0.02 %)', 'less than 1 in a million')
     """
-    if 0.0 < estimate.high < FLOOR:
-        return probability(estimate.high)
-    ends = f"{probability(estimate.low)} to {probability(estimate.high)}"
-    return f"{probability(estimate.value)} ({ends})"
+    value, low, high = estimate.value, estimate.low, estimate.high
+    if 0.0 < high < FLOOR:
+        return probability(high)
+    if 0.0 < high < _MILLIONTHS:
+        under = "0" if low < 0.05e-6 else _millionths(low)
+        if value <= 0.0:
+            return f"0 ({under} to {_millionths(high)} in a million)"
+        return f"{_millionths(value)} in a million ({under} to {_millionths(high)})"
+    told = "below 0.0001 %" if 0.0 < value < FLOOR else _share(value)
+    return f"{told} ({'0' if low < FLOOR else _share(low)} to {_share(high)})"
+
+
+def _share(value: float) -> str:
+    return f"{_percent(value)} %" if value > 0.0 else "0"
 
 
 def odds_text(study: OddsStudy, *, width: int = 80, ink: Ink = PLAIN) -> str:

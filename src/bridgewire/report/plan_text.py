@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
+from bridgewire.planner.conflict import Conflict
 from bridgewire.planner.placing import Placed
 from bridgewire.planner.result import Plan
 from bridgewire.planner.totals import Totals, totals_of
+from bridgewire.report.cautions import caution_lines
 from bridgewire.report.figures import number
 from bridgewire.report.ink import PLAIN, Ink
 from bridgewire.report.plain_text import count, visible, wrap
-from bridgewire.report.plan_words import demand_words, how_good
-from bridgewire.report.text import caution_lines
+from bridgewire.report.plan_words import demand_words, family_words, how_good
 
 MOST_MISSES = 12
 
@@ -43,25 +44,12 @@ def plan_text(plan: Plan, width: int = 80, ink: Ink = PLAIN) -> str:
 
 def _verdict(plan: Plan, width: int, ink: Ink) -> Iterator[str]:
     if plan.conflict is not None:
-        yield ink("  No plan is possible.", "bold")
-        conflict = plan.conflict
-        least = (
-            "the smallest set of demands that conflict"
-            if conflict.smallest
-            else (
-                "demands that conflict; without any one of them there is a plan, as far as they go"
-                if conflict.minimal
-                else "demands that conflict; the time did not do to find out which matter"
-            )
-        )
-        yield from wrap(f"These are {least}:", width, "  ")
-        for demand in conflict.demands:
-            yield from wrap(visible(demand_words(plan.problem, demand)), width, "  - ")
+        yield from _conflict(plan, plan.conflict, width, ink)
         return
     if plan.checked is None:
         yield ink("  No plan was found.", "bold")
         text = (
-            f"The time of {number(plan.limit_s)} s did not do; that says nothing about whether "
+            f"The time of {number(plan.limit_s)} s was too short; that says nothing about whether "
             "there is one. Give it more with --seconds."
             if not plan.finished
             else "The search ended without one, because of what failed in the check."
@@ -87,6 +75,26 @@ def _verdict(plan: Plan, width: int, ink: Ink) -> Iterator[str]:
             yield f"  … and {len(plan.misses) - MOST_MISSES} more"
     for text in how_good(plan):
         yield from wrap(text, width, "  ")
+
+
+def _conflict(plan: Plan, conflict: Conflict, width: int, ink: Ink) -> Iterator[str]:
+    yield ink("  No plan looked at meets every demand.", "bold")
+    if conflict.smallest:
+        least = "the smallest set of demands that conflict"
+    elif conflict.minimal:
+        least = "demands that conflict; without any one of them there is a plan, as far as they go"
+    else:
+        least = "demands that conflict; there was no time to find out which of them matter"
+    yield from wrap(f"These are {least}:", width, "  ")
+    for demand in conflict.demands:
+        yield from wrap(visible(demand_words(plan.problem, demand)), width, "  - ")
+    yield from wrap(f"Looked at: {family_words(plan)}.", width, "  ")
+    yield from wrap(
+        "There may be a plan among others: chain, neighbours, places and splitters under [plan] "
+        "say what is looked at.",
+        width,
+        "  ",
+    )
 
 
 def _cost(plan: Plan, totals: Totals, width: int) -> Iterator[str]:
@@ -119,9 +127,24 @@ def _parts(totals: Totals, width: int) -> Iterator[str]:
     for counts in (totals.boxes, totals.strips, totals.splitters):
         for full, n in counts.items():
             yield f"  {n:>6} × {visible(full)}"
+    decimals = _decimals(totals.metres.values())
     for full, metres in totals.metres.items():
         runs = count(totals.runs[full], "run")
-        yield from wrap(f"{visible(full)}, {runs}", width, f"  {metres:>6.1f} m ", " " * 11)
+        long = f"  {metres:>6.{decimals}f} m "
+        yield from wrap(f"{visible(full)}, {runs}", width, long, " " * 11)
+
+
+def _decimals(lengths_m: Iterable[float]) -> int:
+    """As many as the lengths of a plan have, which are multiples of a step: one at least.
+
+    >>> _decimals([30.5, 88.0]), _decimals([30.25]), _decimals([0.125])
+    (1, 2, 3)
+    """
+    lengths = list(lengths_m)
+    for decimals in (1, 2):
+        if all(abs(round(m, decimals) - m) < 1e-6 for m in lengths):
+            return decimals
+    return 3
 
 
 def _outputs(plan: Plan, width: int) -> Iterator[str]:

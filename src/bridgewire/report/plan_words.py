@@ -33,6 +33,8 @@ def demand_words(problem: Problem, demand: Demand) -> str:
         stated = required.spread_s
         own = "as stated" if stated is None else f"{number(stated)} s"
         return f"the spread of what lights together ({own})"
+    if demand.kind == "spare ways":
+        return f"that {count(problem.site.plan.spare_ways, 'way')} of every output stay free"
     if demand.kind == "whole plan":
         return "what the check of whole plans, or their odds, found against combinations"
     return f"that boxes stand at {count(len(problem.site.box_places), 'place')} only"
@@ -52,38 +54,45 @@ def _stock(problem: Problem, item: str) -> str:
 
 
 def family_words(plan: Plan) -> str:
-    """Which plans the bound is about."""
+    """Which plans were looked at: the bound is about these and no others."""
     settings = plan.problem.site.plan
     if not plan.whole:
         return "one strip on every output; there was no time to look at more"
-    shared = (
-        "one strip on every output"
-        if settings.chain == 1
-        else f"up to {settings.chain} strips on an output, in a chain or on a splitter, at "
-        f"positions that are among the {settings.neighbours} nearest of one another"
-    )
+    if settings.chain == 1 or settings.neighbours == 0:
+        shared = "one strip on every output"
+    else:
+        splitters = settings.splitters and plan.problem.shelf.splitters
+        joined = "in a chain or on a splitter" if splitters else "in a chain"
+        shared = (
+            f"up to {settings.chain} strips on an output, {joined}, at positions of which one is "
+            f"{_nearest(settings.neighbours)} of another"
+        )
     return (
-        f"{shared}; box places among the {settings.places} nearest of a position; in each output "
+        f"{shared}; box places that are {_nearest(settings.places)} of a position; in each output "
         "one cable for the first run, one for all further runs"
     )
 
 
+def _nearest(number_of: int) -> str:
+    return "the nearest" if number_of == 1 else f"among the {number_of} nearest"
+
+
 def how_good(plan: Plan) -> Iterator[str]:
-    """Sentences about bound and gap."""
+    """Sentences about bound and gap; none where there is no plan that meets everything."""
     if plan.gap is None:
         return
     if plan.gap <= 1e-9:
-        yield "No plan of the family looked at costs less."
+        yield "Of the plans looked at none costs less."
     else:
         yield (
-            f"No plan of the family looked at costs less than {plan.proven_bound:.2f}: the gap is "
+            f"Of the plans looked at none costs less than {plan.proven_bound:.2f}: the gap is "
             f"{100 * plan.gap:.1f} %."
         )
-    yield f"The family: {family_words(plan)}."
+    yield f"Looked at: {family_words(plan)}."
     free = plan.free
     yield (
-        "Any plan whose parts stand at box places and where something is wanted needs "
-        f"{free.metres:g} m of cable, {count(free.strips, 'strip')}, "
+        "Other plans may cost less. Any plan whose parts stand at box places and where something "
+        f"is wanted needs {free.metres:g} m of cable, {count(free.strips, 'strip')}, "
         f"{count(free.outputs, 'output')} and {count(free.boxes, 'box', 'boxes')}, and costs at "
         f"least {free.total:.2f}."
     )

@@ -7,28 +7,17 @@ from enum import Enum
 from pathlib import Path
 from typing import Protocol
 
+from bridgewire.report.contents import Installed
 from bridgewire.report.ink import PLAIN, Ink
 from bridgewire.report.plain_text import visible, wrap
 
 
-class ListedPlugin(Protocol):
+class ListedPlugin(Installed, Protocol):
     """What the list shows of a plugin; ``bridgewire.plugins.Plugin`` is one."""
-
-    @property
-    def name(self) -> str:
-        """Of the entry point."""
 
     @property
     def value(self) -> str:
         """What the entry point names."""
-
-    @property
-    def distribution(self) -> str:
-        """The installed package."""
-
-    @property
-    def version(self) -> str:
-        """Of the package."""
 
     @property
     def state(self) -> Enum:
@@ -72,20 +61,8 @@ def plugin_list(
     return "\n\n".join("\n".join(lines) for lines in [head, *paragraphs]) + "\n"
 
 
-class ListedPackage(Protocol):
+class ListedPackage(Installed, Protocol):
     """A package of kit profiles; ``bridgewire.kits.packages.KitPackage`` is one."""
-
-    @property
-    def name(self) -> str:
-        """Of the entry point."""
-
-    @property
-    def distribution(self) -> str:
-        """The installed package."""
-
-    @property
-    def version(self) -> str:
-        """Of the package."""
 
     @property
     def folder(self) -> Path | None:

@@ -7,15 +7,16 @@ import math
 from typing import Any
 
 from bridgewire.bench.kit_changes import ChangedEntry
-from bridgewire.bench.prediction import IgniterPrediction, Prediction
+from bridgewire.bench.prediction import DarkReason, IgniterPrediction, Prediction, Reason
 from bridgewire.diagnostics import Finding, format_path
 from bridgewire.model.band import Band
+from bridgewire.report.cautions import CAUTIONS
+from bridgewire.report.json_values import estimate, rounded, rounded_band
 from bridgewire.timeline.outcomes import IgniterOutcome
-from bridgewire.uncertainty.intervals import Estimate
 
 
 def predict_json(found: Prediction, version: str) -> str:
-    """Write what trials change in a show as JSON.
+    """Write what trials change in a show as JSON text by ``schemas/bench-predict-1.json``.
 
     Parameters
     ----------
@@ -31,7 +32,8 @@ def predict_json(found: Prediction, version: str) -> str:
     """
     data: dict[str, Any] = {
         "format": 1,
-        "version": version,
+        "program": {"name": "bridgewire", "version": version},
+        "cautions": list(CAUTIONS),
         "show": {"file": found.file, "title": found.title},
         "kit": found.kit,
         "samples": found.samples,
@@ -42,12 +44,10 @@ def predict_json(found: Prediction, version: str) -> str:
         "new_findings": [_finding(f) for f in found.new],
         "gone_findings": [_finding(f) for f in found.gone],
         "no_unlit": {
-            "before": _estimate(
+            "before": estimate(
                 None if found.odds_before is None else found.odds_before.odds.no_unlit
             ),
-            "after": _estimate(
-                None if found.odds_after is None else found.odds_after.odds.no_unlit
-            ),
+            "after": estimate(None if found.odds_after is None else found.odds_after.odds.no_unlit),
         },
         "notes": list(found.notes),
     }
@@ -60,31 +60,22 @@ def _igniter(one: IgniterPrediction) -> dict[str, Any]:
         "igniter": one.igniter,
         "turned": one.turned,
         "worse": one.worse,
-        "before": {**_outcome(one.before), "lights": _estimate(one.lights_before)},
-        "after": {**_outcome(one.after), "lights": _estimate(one.lights_after)},
+        "before": {**_outcome(one.before), "lights": estimate(one.lights_before)},
+        "after": {**_outcome(one.after), "lights": estimate(one.lights_after)},
         "about": "margin" if one.worst else "margin_typical",
-        "reasons": [
-            {
-                "table": r.entry.table,
-                "id": r.entry.id,
-                "keys": list(r.entry.keys),
-                "share": _round(r.share),
-                "margin_alone": _round(r.alone),
-                "margin_without": _round(r.without),
-            }
-            for r in one.reasons
-        ],
-        "unlit_reasons": [
-            {
-                "table": r.entry.table,
-                "id": r.entry.id,
-                "keys": list(r.entry.keys),
-                "share": _round(r.share),
-                "unlit_alone": _round(r.alone),
-                "unlit_without": _round(r.without),
-            }
-            for r in one.dark_reasons
-        ],
+        "reasons": [_reason(r, "margin") for r in one.reasons],
+        "unlit_reasons": [_reason(r, "unlit") for r in one.dark_reasons],
+    }
+
+
+def _reason(r: Reason | DarkReason, what: str) -> dict[str, Any]:
+    return {
+        "table": r.entry.table,
+        "id": r.entry.id,
+        "keys": list(r.entry.keys),
+        "share": rounded(r.share),
+        f"{what}_alone": rounded(r.alone),
+        f"{what}_without": rounded(r.without),
     }
 
 
@@ -92,13 +83,13 @@ def _outcome(outcome: IgniterOutcome) -> dict[str, Any]:
     light = outcome.light
     return {
         "verdict": outcome.verdict.value,
-        "margin": _round(outcome.margin),
-        "margin_typical": _round(outcome.margin_typical),
+        "margin": rounded(outcome.margin),
+        "margin_typical": rounded(outcome.margin_typical),
         "lit_before": outcome.lit_before,
         "light_s": {
-            "earliest": _round(light.earliest),
-            "typical": _round(light.typical),
-            "latest": _round(light.latest),
+            "earliest": rounded(light.earliest),
+            "typical": rounded(light.typical),
+            "latest": rounded(light.latest),
             "never": math.isinf(light.latest),
         },
     }
@@ -116,9 +107,7 @@ def _entry(entry: ChangedEntry) -> dict[str, Any]:
 
 
 def _value(value: Band | float | None) -> Any:
-    if isinstance(value, Band):
-        return {k: _round(getattr(value, k)) for k in ("min", "typical", "max")}
-    return _round(value)
+    return rounded_band(value) if isinstance(value, Band) else rounded(value)
 
 
 def _finding(f: Finding) -> dict[str, Any]:
@@ -129,13 +118,3 @@ def _finding(f: Finding) -> dict[str, Any]:
         "path": format_path(f.path),
         "subjects": list(f.subjects),
     }
-
-
-def _estimate(e: Estimate | None) -> dict[str, float] | None:
-    return None if e is None else {"value": e.value, "low": e.low, "high": e.high}
-
-
-def _round(value: float | None) -> float | None:
-    if value is None or not math.isfinite(value):
-        return None
-    return float(f"{value:.6g}")

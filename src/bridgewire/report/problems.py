@@ -12,8 +12,10 @@ _BEFORE = 30
 """Columns of a long line shown left of the place."""
 
 
-def problems_text(findings: Iterable[Finding], width: int = 80, ink: Ink = PLAIN) -> str:
-    """Write every problem, with a line that counts them at the end.
+def problems_text(
+    findings: Iterable[Finding], width: int = 80, ink: Ink = PLAIN, *, file: str = ""
+) -> str:
+    """Write every problem that kept documents from being used, with a line that counts them.
 
     Parameters
     ----------
@@ -22,6 +24,8 @@ def problems_text(findings: Iterable[Finding], width: int = 80, ink: Ink = PLAIN
     width : int
         Columns of the terminal.
     ink : Ink
+    file : str
+        Which file the problems are of, where others are gone on with.
 
     Returns
     -------
@@ -36,9 +40,35 @@ def problems_text(findings: Iterable[Finding], width: int = 80, ink: Ink = PLAIN
     1 problem; nothing was checked.
     """
     found = list(findings)
-    blocks = ["\n".join(problem_lines(f, width, ink)) for f in found]
-    blocks.append(f"{count(len(found), 'problem')}; nothing was checked.")
-    return "\n\n".join(blocks) + "\n"
+    number = count(len(found), "problem")
+    end = (
+        f"{number} in {visible(file)}: it was not checked"
+        if file
+        else f"{number}; nothing was checked"
+    )
+    return _blocks(found, width, ink, f"{end}.")
+
+
+def plugin_problems_text(findings: Iterable[Finding], width: int = 80, ink: Ink = PLAIN) -> str:
+    """Write what is wrong with plugins, where the work goes on without what they bring.
+
+    Examples
+    --------
+    >>> found = [Finding("PLG001", "plugin 'lakeside' is not loaded", document="plugins")]
+    >>> print(plugin_problems_text(found), end="")
+    PLG001 plugin 'lakeside' is not loaded
+    <BLANKLINE>
+    1 problem with plugins: what they bring may be missing in what follows.
+    """
+    found = list(findings)
+    number = count(len(found), "problem")
+    end = f"{number} with plugins: what they bring may be missing in what follows."
+    return _blocks(found, width, ink, end)
+
+
+def _blocks(findings: Iterable[Finding], width: int, ink: Ink, end: str) -> str:
+    blocks = ["\n".join(problem_lines(f, width, ink)) for f in findings]
+    return "\n\n".join([*blocks, end]) + "\n"
 
 
 def problem_lines(finding: Finding, width: int = 80, ink: Ink = PLAIN) -> list[str]:

@@ -37,7 +37,7 @@ def reach_svg(question: ReachQuestion, answers: Answers) -> str:
     heading = clip_middle(f"How far {question.igniter_class} can be from {question.box}", 78)
     detail = (
         f"{WIRINGS[question.wiring]}; pulse {seconds(question.pulse_s)}; "
-        f"sought up to {question.longest_m:g} m"
+        f"sought up to {question.longest_m:g} m, where a point means that far or farther"
     )
     out = [
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH}" height="{HEIGHT}" '

@@ -9,12 +9,11 @@ import math
 from collections.abc import Mapping, Sequence
 
 from bridgewire.remedies.reach import Reach, ReachQuestion
-from bridgewire.report.cautions import CAUTIONS
+from bridgewire.report.cautions import CAUTIONS, caution_lines
+from bridgewire.report.csv_cells import safe_cell
 from bridgewire.report.figures import band_text
 from bridgewire.report.ink import PLAIN, Ink
 from bridgewire.report.plain_text import clip_middle, count, pad, visible, wrap
-from bridgewire.report.text import caution_lines
-from bridgewire.report.trace_csv import safe_cell
 from bridgewire.units import seconds
 
 Answers = Mapping[str, Sequence[Reach]]
@@ -59,8 +58,22 @@ def reach_text(question: ReachQuestion, answers: Answers, width: int = 80, ink: 
             lines.append(f"  {pad(visible(cable), room)}{cells}")
         else:
             lines += [f"  {clip_middle(visible(cable), width - 2)}", f"  {' ' * room}{cells}"]
+    lines += _why_unknown(answers, width)
     lines += ["", *caution_lines(width, ink)]
     return "\n".join(lines) + "\n"
+
+
+def _why_unknown(answers: Answers, width: int) -> list[str]:
+    """Say what the kits lack, where an answer is unknown."""
+    lacks = dict.fromkeys(words for found in answers.values() for r in found for words in r.missing)
+    if not lacks:
+        return []
+    lines = ["", "  unknown, because the kits do not state:"]
+    for words in lacks:
+        lines += wrap(visible(words), width, "    ", "      ")
+    if any(words.startswith("box ") and "supply.open_circuit_V" in words for words in lacks):
+        lines.append("  --supply-V MIN MAX states what the meter reads at the supply.")
+    return lines
 
 
 def question_words(question: ReachQuestion) -> list[tuple[str, str]]:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from bridgewire.bench.diagnosis import NO_FAULT, Diagnosis, NextMeasurement
-from bridgewire.bench.probe import BOX
-from bridgewire.bench.readings import JudgedReading, ReadingsStudy, Status, Unmeasured
+from bridgewire.bench.meter.diagnosis import NO_FAULT, Diagnosis
+from bridgewire.bench.meter.next_measurement import NextMeasurement
+from bridgewire.bench.meter.probe import BOX
+from bridgewire.bench.meter.readings import JudgedReading, ReadingsStudy, Status, Unmeasured
 from bridgewire.circuit.layout import WayKey
 from bridgewire.diagnostics import Finding, Location
 from bridgewire.model.band import Band

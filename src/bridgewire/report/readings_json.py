@@ -6,15 +6,14 @@ Keys carry their unit; ``null`` is none or not known.
 from __future__ import annotations
 
 import json
-import math
 from collections.abc import Sequence
 from typing import Any
 
-from bridgewire.bench.diagnosis import Diagnosis
-from bridgewire.bench.readings import JudgedReading, ReadingsStudy
+from bridgewire.bench.meter.diagnosis import Diagnosis
+from bridgewire.bench.meter.readings import JudgedReading, ReadingsStudy
 from bridgewire.diagnostics import Finding
-from bridgewire.model.band import Band
 from bridgewire.report.cautions import CAUTIONS
+from bridgewire.report.json_values import band, finite
 from bridgewire.report.readings_text import METER_CAUTION
 from bridgewire.rules.subjects import way_name
 
@@ -76,9 +75,9 @@ def _reading(j: JudgedReading) -> dict[str, Any]:
         "reading_ohm": r.ohm,
         "open": r.over_range,
         "lead_ohm": j.lead_ohm,
-        "net_ohm": _finite(j.net_ohm),
+        "net_ohm": finite(j.net_ohm),
         "meter_limit_ohm": j.limit_ohm,
-        "expected_ohm": _band(j.expected.band),
+        "expected_ohm": band(j.expected.band),
         "expected_open": j.expected.reads_open,
         "why_not_judged": j.expected.note
         or [f"{m.key} of {m.item}" for m in j.expected.missing]
@@ -111,8 +110,8 @@ def _diagnosis(d: Diagnosis) -> dict[str, Any]:
         else {
             "circuit": None if step.way is None else way_name(step.way),
             "place": step.place or None,
-            "first_ohm": _finite(step.first_ohm),
-            "second_ohm": _finite(step.second_ohm),
+            "first_ohm": finite(step.first_ohm),
+            "second_ohm": finite(step.second_ohm),
         },
     }
 
@@ -125,18 +124,10 @@ def _finding(f: Finding) -> dict[str, Any]:
         "message": f.message,
         "remedy": f.remedy,
         "subjects": list(f.subjects),
-        "measured": _finite(f.measured),
-        "limit": _finite(f.limit),
+        "measured": finite(f.measured),
+        "limit": finite(f.limit),
         "unit": f.unit,
         "file": None if place is None else place.file,
         "line": None if place is None else place.line,
         "column": None if place is None else place.column,
     }
-
-
-def _band(band: Band | None) -> dict[str, float] | None:
-    return None if band is None else {"min": band.min, "typical": band.typical, "max": band.max}
-
-
-def _finite(value: float | None) -> float | None:
-    return value if value is not None and math.isfinite(value) else None

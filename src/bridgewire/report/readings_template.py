@@ -7,8 +7,8 @@ import io
 import math
 from collections.abc import Iterable
 
-from bridgewire.bench.circuits import THROUGH_DIODE, ExpectedResistance
-from bridgewire.report.trace_csv import safe_cell
+from bridgewire.bench.meter.expected import THROUGH_DIODE, ExpectedResistance
+from bridgewire.report.csv_cells import safe_cell
 from bridgewire.rules.subjects import way_name
 
 HEADINGS = (

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from bridgewire.bench.diagnosis import Diagnosis
-from bridgewire.bench.readings import JudgedReading, ReadingsStudy
+from bridgewire.bench.meter.diagnosis import Diagnosis
+from bridgewire.bench.meter.readings import JudgedReading, ReadingsStudy
 from bridgewire.circuit.layout import WayKey
 from bridgewire.diagnostics import Finding
 from bridgewire.report.cautions import CAUTIONS

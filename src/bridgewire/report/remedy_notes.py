@@ -9,10 +9,11 @@ from attrs import frozen
 
 from bridgewire.diagnostics import Finding
 from bridgewire.report.contents import Checked
+from bridgewire.report.remedy_words import cost_words
 
 if TYPE_CHECKING:
-    from bridgewire.remedies.heads import Numbered
     from bridgewire.remedies.judge import State
+    from bridgewire.remedies.numbered import Numbered
     from bridgewire.remedies.remedy import Remedy
 
 MOST = 3
@@ -68,7 +69,7 @@ def remedy_notes(advice: Mapping[str, tuple[Numbered, str]]) -> Remedies:
         numbered, currency = advice[report.file]
         found = []
         for number, remedy in numbered.all():
-            pair = dict(zip(remedy.clears, remedy.stands, strict=True)).get(finding.subjects[0])
+            pair = dict(zip(remedy.mends, remedy.stands, strict=True)).get(finding.subjects[0])
             if pair is not None and _clears(finding, *pair):
                 found.append(_note(number, remedy, *pair, currency))
         return found[:MOST]
@@ -84,12 +85,10 @@ def _clears(finding: Finding, before: State, after: State) -> bool:
 
 
 def _note(number: int, remedy: Remedy, before: State, after: State, currency: str) -> RemedyNote:
-    from bridgewire.report.advice_text import cost_words
-
     words = remedy.words[:1].upper() + remedy.words[1:]
     cost = cost_words(remedy.cost, currency)
-    if len(remedy.clears) > 1:
-        cost += f"; mends {len(remedy.clears)} cues"
+    if len(remedy.mends) > 1:
+        cost += f"; mends {len(remedy.mends)} cues"
     cost += "".join(f"; mind: {caveat}" for caveat in remedy.caveats)
     return RemedyNote(
         f"{words} (remedy {number} of bridgewire advise).",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 from collections.abc import Sequence
 from typing import Any, TypeAlias
 
@@ -12,6 +11,7 @@ from bridgewire.bench.sensitivity.extremes import DEFINITION, RELIABILITY, Extre
 from bridgewire.bench.sensitivity.fit import Fit, NoFit
 from bridgewire.bench.sensitivity.reading import TrialFile
 from bridgewire.report.cautions import CAUTIONS
+from bridgewire.report.json_values import finite
 from bridgewire.report.sensitivity_words import LIMITS, doubts, why_no_fit
 
 FORMAT = 1
@@ -19,7 +19,7 @@ Data: TypeAlias = dict[str, Any]
 
 
 def sensitivity_json(found: Sequence[tuple[TrialFile, Analysis]], version: str) -> str:
-    """Write the analysis of each file as JSON text.
+    """Write the analysis of each file as JSON text by ``schemas/bench-sensitivity-1.json``.
 
     Parameters
     ----------
@@ -139,7 +139,7 @@ def _curve(a: Analysis, fitted: Fit) -> Data:
         "shares": [
             {
                 "p": m.p,
-                "level": _finite(m.level),
+                "level": finite(m.level),
                 "profile_low": m.profile[0],
                 "profile_high": m.profile[1],
                 "on_scale": m.approximate.value,
@@ -154,16 +154,12 @@ def _curve(a: Analysis, fitted: Fit) -> Data:
     }
 
 
-def _finite(value: float) -> float | None:
-    return value if math.isfinite(value) else None
-
-
 def _extreme(e: Extreme | None) -> Data | None:
     if e is None:
         return None
     return {
         "p": e.p,
-        "estimate": _finite(e.estimate),
+        "estimate": finite(e.estimate),
         "bound": e.bound,
-        "sigmas_outside_levels_tried": _finite(e.beyond),
+        "sigmas_outside_levels_tried": finite(e.beyond),
     }

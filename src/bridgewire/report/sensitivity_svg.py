@@ -18,7 +18,10 @@ from bridgewire.report.sensitivity_words import percent
 
 WIDTH, HEIGHT = 900, 520
 _LEFT, _RIGHT, _TOP, _BOTTOM = 70, 20, 50, 110
-_SHARES = (0.01, 0.02, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.98, 0.99)
+_SHARES = (
+    *(0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.4, 0.5),
+    *(0.6, 0.7, 0.75, 0.8, 0.85, 0.9, 0.95, 0.98, 0.99, 0.995, 0.998),
+)
 _MARGIN = 0.35
 """Room beside the levels tried, as a share of their range."""
 
@@ -42,7 +45,7 @@ def sensitivity_svg(file: TrialFile, analysis: Analysis) -> str:
     room = _MARGIN * (high - low) or 0.5 * abs(high) or 1.0
     first = max(low - room, 0.5 * low) if low > 0.0 else low - room
     x = make_axis(first, high + room, _LEFT, WIDTH - _RIGHT, most=11, snug=True)
-    y = make_axis(0.0, 1.0, HEIGHT - _BOTTOM, _TOP, most=6)
+    y = Axis(-0.06, 1.06, HEIGHT - _BOTTOM, _TOP, (0.0, 0.2, 0.4, 0.6, 0.8, 1.0))
     name = clip_middle(visible(file.file), 60)
     title = escape(f"Go/no-go trial {name}")
     out = [
@@ -59,7 +62,7 @@ def sensitivity_svg(file: TrialFile, analysis: Analysis) -> str:
         out += ['<g clip-path="url(#panel)">', *_curve(analysis, analysis.result, x, y), "</g>"]
     out += framed(x, y, "share lit")
     out += [
-        f'<text x="{x.at(t):.2f}" y="{y.start + 18}" text-anchor="middle">{t:g}</text>'
+        f'<text x="{x.at(t):.2f}" y="{y.start + 18}" text-anchor="middle">{x.figure(t)}</text>'
         for t in x.ticks
     ]
     middle, foot = 0.5 * (x.start + x.end), y.start + 38

@@ -8,6 +8,7 @@ from bridgewire.bench.sensitivity.analysis import Analysis
 from bridgewire.bench.sensitivity.extremes import DEFINITION, Extreme, OtherCurve
 from bridgewire.bench.sensitivity.fit import Fit, NoFit
 from bridgewire.bench.sensitivity.reading import TrialFile
+from bridgewire.report.cautions import caution_lines
 from bridgewire.report.ink import PLAIN, Ink
 from bridgewire.report.plain_text import clip_middle, count, pad, visible, wrap
 from bridgewire.report.sensitivity_words import (
@@ -21,7 +22,6 @@ from bridgewire.report.sensitivity_words import (
     why_no_fit,
     without_failure,
 )
-from bridgewire.report.text import caution_lines
 
 MOST_LEVELS = 40
 """Levels in the table; more are cut."""
@@ -46,10 +46,14 @@ def sensitivity_text(
     lines: list[str] = []
     for file, analysis in found:
         lines += [*_one(file, analysis, width, ink), ""]
-    lines.append(ink("What this does not tell", "bold"))
-    for text in LIMITS:
-        lines += wrap(text, width, "  ")
-    return "\n".join([*lines, "", *caution_lines(width, ink)]) + "\n"
+    return closed(lines, width, ink)
+
+
+def closed(lines: Sequence[str], width: int, ink: Ink) -> str:
+    """A report with what it does not tell, and the cautions, at its end."""
+    limits = [line for text in LIMITS for line in wrap(text, width, "  ")]
+    head = ink("What this does not tell", "bold")
+    return "\n".join([*lines, head, *limits, "", *caution_lines(width, ink)]) + "\n"
 
 
 def heading_lines(file: TrialFile, width: int, ink: Ink) -> list[str]:

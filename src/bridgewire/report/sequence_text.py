@@ -14,9 +14,8 @@ from bridgewire.bench.sensitivity.up_and_down import NotUpAndDown, UpAndDown
 from bridgewire.report.ink import PLAIN, Ink
 from bridgewire.report.plain_text import wrap
 from bridgewire.report.sensitivity_json import file_data, frame
-from bridgewire.report.sensitivity_text import heading_lines
-from bridgewire.report.sensitivity_words import LIMITS, figure
-from bridgewire.report.text import caution_lines
+from bridgewire.report.sensitivity_text import closed, heading_lines
+from bridgewire.report.sensitivity_words import figure
 
 NO_ERRORS = (
     "Standard errors are not given: they need two curves of the 1948 paper that we have not seen. "
@@ -60,7 +59,7 @@ def up_and_down_text(
         lines += [*heading_lines(file, width, ink), ""]
         lines += [ink("Up and down", "bold")]
         lines += [*_moods(file, result, scale, width), ""]
-    return _closed(lines, width, ink)
+    return closed(lines, width, ink)
 
 
 def _moods(file: TrialFile, result: SequenceResult, scale: str, width: int) -> list[str]:
@@ -98,7 +97,10 @@ def _moods(file: TrialFile, result: SequenceResult, scale: str, width: int) -> l
 def up_and_down_json(
     found: Sequence[tuple[TrialFile, SequenceResult]], scale: str, version: str
 ) -> str:
-    """Write the same as JSON text; what does not apply is ``null``."""
+    """Write the same as JSON text by ``schemas/bench-sensitivity-1.json``.
+
+    What does not apply is ``null``.
+    """
     return frame("up-and-down", [_moods_data(f, r, scale) for f, r in found], version)
 
 
@@ -106,7 +108,13 @@ def _moods_data(file: TrialFile, result: SequenceResult, scale: str) -> dict[str
     r = result.moods
     data: dict[str, Any] = {**file_data(file), "scale": scale}
     if isinstance(r, NotUpAndDown):
-        return {**data, "does_not_apply": list(r.reasons), "dixon_mood": None}
+        return {
+            **data,
+            "does_not_apply": list(r.reasons),
+            "dixon_mood": None,
+            "running_mean_level": None,
+            "isotonic_level": None,
+        }
     running = result.running if isinstance(result.running, float) else None
     return {
         **data,
@@ -152,11 +160,11 @@ def next_text(
             "  ",
         )
         lines.append("")
-    return _closed(lines, width, ink)
+    return closed(lines, width, ink)
 
 
 def next_json(found: Sequence[tuple[TrialFile, NextLevel]], scale: str, version: str) -> str:
-    """Write the same as JSON text."""
+    """Write the same as JSON text by ``schemas/bench-sensitivity-1.json``."""
     rows = [
         {
             **file_data(file),
@@ -168,10 +176,3 @@ def next_json(found: Sequence[tuple[TrialFile, NextLevel]], scale: str, version:
         for file, n in found
     ]
     return frame("next", rows, version)
-
-
-def _closed(lines: list[str], width: int, ink: Ink) -> str:
-    lines.append(ink("What this does not tell", "bold"))
-    for text in LIMITS:
-        lines += wrap(text, width, "  ")
-    return "\n".join([*lines, "", *caution_lines(width, ink)]) + "\n"

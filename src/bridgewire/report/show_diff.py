@@ -1,17 +1,24 @@
-"""What changed between two revisions of a show: verdicts, figures, cues, findings, kits."""
+"""Compares two revisions of a show: what changed, and for better or worse."""
 
 from __future__ import annotations
 
-import enum
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 
-from attrs import evolve, frozen
+from attrs import evolve
 
-from bridgewire.circuit.layout import WayKey
 from bridgewire.diagnostics import Finding
 from bridgewire.report.contents import Checked, UsedKit
+from bridgewire.report.diff_changes import (
+    CueMove,
+    FigureChange,
+    KitChange,
+    ShowDiff,
+    Turn,
+    VerdictChange,
+)
+from bridgewire.report.diff_matching import matched_cues, matched_igniters
 from bridgewire.report.fingerprints import fingerprint
 from bridgewire.report.worsening import clearly_worse
 from bridgewire.timeline.outcomes import CueOutcome, IgniterOutcome, Verdict
@@ -26,143 +33,12 @@ _MOMENT_S = 0.0005
 _RANK = {Verdict.NO: 0, Verdict.UNKNOWN: 1, Verdict.MARGINAL: 2, Verdict.SURE: 3}
 
 
-class Turn(enum.Enum):
-    """Which way a verdict or a figure went."""
-
-    WORSE = "worse"
-    BETTER = "better"
-    OTHER = "other"
-
-
-@frozen
-class VerdictChange:
-    """One igniter under one cue whose verdict is another, or that the cue means no more or anew."""
-
-    cue: str
-    igniter: str
-    before: Verdict | None
-    """None where the cue did not mean to light it."""
-    after: Verdict | None
-    """None where the cue does not mean to light it any more."""
-    turn: Turn
-    old: IgniterOutcome | None = None
-    new: IgniterOutcome | None = None
-
-
-@frozen
-class FigureChange:
-    """A margin or a light time that moved by more than its tolerance."""
-
-    cue: str
-    igniter: str
-    quantity: str
-    """``margin``, ``earliest light`` or ``latest light``."""
-    unit: str
-    before: float | None
-    after: float | None
-    """``inf`` is never, None is not known."""
-    turn: Turn
-
-
-@frozen
-class CueMove:
-    """What the crew has to set otherwise for a cue that is in both revisions."""
-
-    cue: str
-    was: str
-    """Its old id; the same where it kept it."""
-    switch_s: tuple[float, float] | None = None
-    pulse_s: tuple[float | None, float | None] | None = None
-    way: tuple[WayKey | None, WayKey | None] | None = None
-
-
-@frozen
-class KitChange:
-    """A kit profile that is another, was added or is used no more."""
-
-    id: str
-    before: UsedKit | None
-    after: UsedKit | None
-
-    @property
-    def same_version(self) -> bool:
-        """Whether the contents changed and the version that it states did not."""
-        return (
-            self.before is not None
-            and self.after is not None
-            and self.before.version == self.after.version
-        )
-
-
-@frozen
-class ShowDiff:
-    """The difference of two revisions of one show.
-
-    Attributes
-    ----------
-    old, new : Checked
-        The two reports.
-    verdicts : tuple of VerdictChange
-        In the order of the new show's cues, removed cues last.
-    figures : tuple of FigureChange
-        Of igniters whose verdict is the same, beyond the tolerances of this module.
-    moves : tuple of CueMove
-    added, removed : tuple of CueOutcome
-    found, cleared : tuple of Finding
-        New findings (among them those that the show ignored before) and those that are gone.
-    worse_findings : tuple of Finding
-        Findings of both whose severity rose or whose value got clearly worse.
-    silenced : tuple of Finding
-        Found as before, but the show now asks not to hear of them.
-    kits : tuple of KitChange
-    """
-
-    old: Checked
-    new: Checked
-    verdicts: tuple[VerdictChange, ...] = ()
-    figures: tuple[FigureChange, ...] = ()
-    moves: tuple[CueMove, ...] = ()
-    added: tuple[CueOutcome, ...] = ()
-    removed: tuple[CueOutcome, ...] = ()
-    found: tuple[Finding, ...] = ()
-    cleared: tuple[Finding, ...] = ()
-    worse_findings: tuple[Finding, ...] = ()
-    silenced: tuple[Finding, ...] = ()
-    kits: tuple[KitChange, ...] = ()
-
-    def turned(self, turn: Turn) -> tuple[VerdictChange, ...]:
-        """Changes of verdicts that went one way."""
-        return tuple(v for v in self.verdicts if v.turn is turn)
-
-    @property
-    def got_worse(self) -> bool:
-        """Whether any verdict got worse."""
-        return bool(self.turned(Turn.WORSE))
-
-    @property
-    def nothing_changed(self) -> bool:
-        """Whether there is nothing to say, in verdicts or in anything else."""
-        return not (
-            self.verdicts
-            or self.figures
-            or self.moves
-            or self.added
-            or self.removed
-            or self.found
-            or self.cleared
-            or self.worse_findings
-            or self.silenced
-            or self.kits
-        )
-
-
 def show_diff(old: Checked, new: Checked) -> ShowDiff:
     """Compare two revisions of a show.
 
-    Cues are matched by id; those left over by way and switching time, where that leaves no doubt.
-    Igniters of a cue are matched by id, then by terminal. A cue or an igniter of a cue that is new
-    and not sure counts as worse, and so does an igniter that is still there and that no cue means
-    to light any more.
+    Cues and igniters are matched as in `bridgewire.report.diff_matching`. A cue or an igniter of a
+    cue that is new and not sure counts as worse, and so does an igniter that is still there and
+    that no cue means to light any more.
 
     Parameters
     ----------
@@ -173,7 +49,7 @@ def show_diff(old: Checked, new: Checked) -> ShowDiff:
     -------
     ShowDiff
     """
-    pairs, added, removed = _matched(old.cues, new.cues)
+    pairs, added, removed = matched_cues(old.cues, new.cues)
     verdicts: list[VerdictChange] = []
     figures: list[FigureChange] = []
     moves: list[CueMove] = []
@@ -204,80 +80,10 @@ def show_diff(old: Checked, new: Checked) -> ShowDiff:
     )
 
 
-def _matched(
-    old: Sequence[CueOutcome], new: Sequence[CueOutcome]
-) -> tuple[list[tuple[CueOutcome, CueOutcome]], list[CueOutcome], list[CueOutcome]]:
-    """Pairs in the new order, cues added, cues removed."""
-    by_id = {c.id: c for c in old}
-    left = {c.id: c for c in new if c.id not in by_id}
-    gone = [c for c in old if c.id not in {n.id for n in new}]
-    renamed = _renamed(gone, list(left.values()))
-    pairs = []
-    for cue in new:
-        before = by_id.get(cue.id) or renamed.get(cue.id)
-        if before is not None:
-            pairs.append((before, cue))
-    matched = {c.id for c in renamed.values()}
-    added = [c for c in left.values() if c.id not in renamed]
-    return pairs, added, [c for c in gone if c.id not in matched]
-
-
-def _renamed(gone: Iterable[CueOutcome], left: Iterable[CueOutcome]) -> dict[str, CueOutcome]:
-    """Old cues by the new id that they have got."""
-
-    def grouped(cues: Iterable[CueOutcome]) -> dict[tuple[WayKey, float], list[CueOutcome]]:
-        groups: dict[tuple[WayKey, float], list[CueOutcome]] = defaultdict(list)
-        for cue in cues:
-            if cue.way is not None:
-                groups[cue.way, round(cue.switch_s, 3)].append(cue)
-        return groups
-
-    before, after = grouped(gone), grouped(left)
-    return {
-        cues[0].id: before[key][0]
-        for key, cues in after.items()
-        if len(cues) == 1 and len(before.get(key, ())) == 1
-    }
-
-
-def _igniters(
-    before: CueOutcome, after: CueOutcome, old: Checked, new: Checked
-) -> Iterator[tuple[IgniterOutcome | None, IgniterOutcome | None]]:
-    """The igniters that a cue means, old beside new."""
-    olds = {i.id: i for i in before.meant}
-    rest = [i for i in after.meant if i.id not in olds]
-    for igniter in after.meant:
-        if igniter.id in olds:
-            yield olds.pop(igniter.id), igniter
-    by_terminal: dict[str, list[IgniterOutcome]] = defaultdict(list)
-    for igniter in olds.values():
-        by_terminal[_terminal(old, igniter)].append(igniter)
-    newcomers: dict[str, list[IgniterOutcome]] = defaultdict(list)
-    for igniter in rest:
-        newcomers[_terminal(new, igniter)].append(igniter)
-    for terminal, here in newcomers.items():
-        there = by_terminal.get(terminal, [])
-        if terminal and len(here) == len(there) == 1:
-            del by_terminal[terminal]
-            yield there[0], here[0]
-        else:
-            for igniter in here:
-                yield None, igniter
-    for igniters in by_terminal.values():
-        for igniter in igniters:
-            yield igniter, None
-
-
-def _terminal(report: Checked, igniter: IgniterOutcome) -> str:
-    if report.assessment is None:
-        return ""
-    return report.assessment.layout.show.igniter[igniter.igniter].at
-
-
 def _verdicts(
     before: CueOutcome, after: CueOutcome, old: Checked, new: Checked
 ) -> Iterator[VerdictChange]:
-    for was, now in _igniters(before, after, old, new):
+    for was, now in matched_igniters(before, after, old, new):
         if now is None:
             assert was is not None
             yield _vanished(after, was, old, new)
@@ -326,7 +132,7 @@ def _left_unlit(igniter: IgniterOutcome, new: Checked) -> bool:
 def _figures(
     before: CueOutcome, after: CueOutcome, old: Checked, new: Checked
 ) -> Iterator[FigureChange]:
-    for was, now in _igniters(before, after, old, new):
+    for was, now in matched_igniters(before, after, old, new):
         if was is None or now is None or was.verdict is not now.verdict:
             continue
         if _margin_moved(was.margin, now.margin):

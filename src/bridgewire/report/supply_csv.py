@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import csv
 import io
-import math
 from collections.abc import Iterable
 
-from bridgewire.report.trace_csv import safe_cell
+from bridgewire.report.csv_cells import number_cell, safe_cell
 from bridgewire.timeline.supply_log import SupplyLog
 
 HEADINGS = (
@@ -54,11 +53,7 @@ def supply_csv(logs: Iterable[SupplyLog]) -> str:
                 e.left_typical_pct,
             )
             names = (safe_cell(log.box), safe_cell(e.id))
-            writer.writerow([*names, _number(e.switch_s, 9), *(_number(f) for f in figures)])
+            writer.writerow(
+                [*names, number_cell(e.switch_s, 9), *(number_cell(f) for f in figures)]
+            )
     return out.getvalue()
-
-
-def _number(value: float | None, digits: int = 6) -> str:
-    if value is None or not math.isfinite(value):
-        return ""
-    return f"{0.0 if abs(value) < 1e-12 else value:.{digits}g}"

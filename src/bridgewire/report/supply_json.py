@@ -6,10 +6,10 @@ Keys carry their unit; ``null`` is none or not known.
 from __future__ import annotations
 
 import json
-import math
 from typing import Any, TypeAlias
 
 from bridgewire.report.cautions import CAUTIONS
+from bridgewire.report.json_values import finite
 from bridgewire.report.supply_contents import SupplyReport
 from bridgewire.timeline.supply_log import SupplyEntry, SupplyLog, sags
 from bridgewire.uncertainty.cold import ColdBox, ColdFailure, ColdStep
@@ -74,8 +74,8 @@ def _log(log: SupplyLog) -> Data:
         "charge_pct": None
         if charge is None
         else {"min": charge.min, "typical": charge.typical, "max": charge.max},
-        "used_C": _finite(log.used_C),
-        "left_pct": _finite(log.left_pct),
+        "used_C": finite(log.used_C),
+        "left_pct": finite(log.left_pct),
         "notes": list(log.notes),
         "cues": [_entry(log, e) for e in log.entries],
     }
@@ -87,15 +87,15 @@ def _entry(log: SupplyLog, entry: SupplyEntry) -> Data:
         "switch_s": entry.switch_s,
         "open_V": _pair(entry.open_V, entry.open_typical_V),
         "lowest_V": _pair(entry.lowest_V, entry.lowest_typical_V),
-        "used_before_C": _finite(entry.used_before_C),
-        "used_before_Ah": _finite(entry.used_before_Ah),
+        "used_before_C": finite(entry.used_before_C),
+        "used_before_Ah": finite(entry.used_before_Ah),
         "left_pct": _pair(entry.left_pct, entry.left_typical_pct),
         "below_min_supply": sags(log, entry),
     }
 
 
 def _pair(worst: float | None, typical: float | None) -> Data:
-    return {"worst": _finite(worst), "typical": _finite(typical)}
+    return {"worst": finite(worst), "typical": finite(typical)}
 
 
 def _step(step: ColdStep, wanted: set[str]) -> Data:
@@ -103,7 +103,7 @@ def _step(step: ColdStep, wanted: set[str]) -> Data:
         "at_C": step.at_C,
         "verdict_counts": {v.value: n for v, n in step.verdicts.items()},
         "margin": {
-            "worst": _finite(step.margin),
+            "worst": finite(step.margin),
             "cue": step.margin_cue,
             "igniter": step.margin_igniter,
         },
@@ -117,9 +117,9 @@ def _cold_box(box: ColdBox) -> Data:
         "lowest_V": _pair(box.lowest_V, box.lowest_typical_V),
         "lowest_cue": box.lowest_cue,
         "below_min_supply": box.below_minimum,
-        "capacity_Ah": _finite(box.capacity_Ah),
-        "left_Ah": _finite(box.left_Ah),
-        "left_pct": _finite(box.left_pct),
+        "capacity_Ah": finite(box.capacity_Ah),
+        "left_Ah": finite(box.left_Ah),
+        "left_pct": finite(box.left_pct),
         "unknown": box.unknown,
         "note": box.note,
     }
@@ -146,13 +146,9 @@ def _late(late: Lateness) -> Data:
         "reason": late.reason,
         "standby_A": late.standby_A,
         "standby_s": late.standby_s,
-        "holds_C": _finite(late.holds_C),
-        "pulses_C": _finite(late.pulses_C),
-        "waiting_C": _finite(late.waiting_C),
+        "holds_C": finite(late.holds_C),
+        "pulses_C": finite(late.pulses_C),
+        "waiting_C": finite(late.waiting_C),
         "cues": list(late.cues),
         "notes": list(late.notes),
     }
-
-
-def _finite(value: float | None) -> float | None:
-    return value if value is not None and math.isfinite(value) else None

@@ -32,7 +32,7 @@ def supply_svg(title: str, logs: Sequence[SupplyLog]) -> str:
     """
     times = [e.switch_s for log in logs for e in log.entries]
     low, high = min(times, default=0.0), max(times, default=1.0)
-    scale, unit = (1.0 / 60.0, "min") if high - low >= 180.0 else (1.0, "s")
+    scale, unit = (1.0 / 60.0, "m:s") if high - low >= 180.0 else (1.0, "s")
     room = 0.02 * (high - low) or 1.0
     x = make_axis(
         (low - room) * scale, (high + room) * scale, _LEFT, WIDTH - _RIGHT, most=11, snug=True
@@ -109,7 +109,8 @@ def _upright(e: SupplyEntry, x: float, y: Axis) -> list[str]:
 
 def _time_axis(x: Axis, bottom: float, unit: str) -> list[str]:
     out = [
-        f'<text x="{x.at(tick):.2f}" y="{bottom + 16}" text-anchor="middle">{tick:g}</text>'
+        f'<text x="{x.at(tick):.2f}" y="{bottom + 16}" text-anchor="middle">'
+        f"{_minutes(tick) if unit == 'm:s' else x.figure(tick)}</text>"
         for tick in x.ticks
     ]
     middle = 0.5 * (x.start + x.end)
@@ -118,6 +119,16 @@ def _time_axis(x: Axis, bottom: float, unit: str) -> list[str]:
         "</text>"
     )
     return out
+
+
+def _minutes(value: float) -> str:
+    """Write minutes as m:s, as cues are told.
+
+    >>> _minutes(2.5), _minutes(61.0), _minutes(-0.25)
+    ('2:30', '61:00', '-0:15')
+    """
+    minutes, rest = divmod(round(abs(value) * 60.0), 60)
+    return f"{'-' if value < 0.0 else ''}{minutes}:{rest:02d}"
 
 
 def _key(y: float) -> list[str]:

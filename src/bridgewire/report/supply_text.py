@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from bridgewire.report.cautions import CAUTIONS
+from bridgewire.report.cautions import caution_lines
 from bridgewire.report.figures import band_text, clock, number
 from bridgewire.report.ink import PLAIN, Ink
 from bridgewire.report.plain_text import clip_middle, count, pad, visible, wrap
@@ -27,6 +27,7 @@ def supply_text(
     ----------
     report : SupplyReport
     width : int
+        Columns of the terminal; the table of cues takes 80 at least.
     verbose : bool
         Every cue, not only the first, the lowest and the last of each box.
     ink : Ink
@@ -36,7 +37,6 @@ def supply_text(
     str
         Ends with a line end.
     """
-    width = max(width, 80)
     assumed = "" if report.ambient_stated else ", not stated in the show: assumed wide"
     ambient = band_text(report.ambient_C, "°C") + assumed
     lines = [
@@ -50,9 +50,7 @@ def supply_text(
         lines += _log(log, width, verbose, ink)
     lines += [ink("The same show in other weather", "bold"), *_sweep(report, width, ink)]
     lines += ["", ink("How many minutes late the show can begin", "bold"), *_late(report, width)]
-    lines += ["", ink("Cautions", "bold")]
-    for caution in CAUTIONS:
-        lines += wrap(caution, width, "  ")
+    lines += ["", *caution_lines(width, ink)]
     return "\n".join(lines) + "\n"
 
 
@@ -105,7 +103,7 @@ def _folded(log: SupplyLog) -> list[SupplyEntry]:
 
 
 def _heading(width: int, ink: Ink) -> list[str]:
-    cue = width - 59
+    cue = _cue_room(width)
     above = (
         f"  {'switch':>8} {pad('cue', cue)} {'at rest, V':^13} {'lowest, V':^13} {'used':>7} left"
     )
@@ -115,8 +113,14 @@ def _heading(width: int, ink: Ink) -> list[str]:
     return [ink(above, "bold"), ink(under, "faint")]
 
 
+def _cue_room(width: int) -> int:
+    """Columns of the cue's name in the table of cues."""
+    return max(width, 80) - 59
+
+
 def _line(log: SupplyLog, e: SupplyEntry, width: int, ink: Ink) -> str:
-    name = pad(clip_middle(visible(e.id), width - 59), width - 59)
+    room = _cue_room(width)
+    name = pad(clip_middle(visible(e.id), room), room)
     volts = [e.open_V, e.open_typical_V, e.lowest_V, e.lowest_typical_V]
     cells = " ".join(f"{_volts(v):>6}" for v in volts)
     used = e.used_before_Ah
@@ -188,7 +192,7 @@ def _step(step: ColdStep, typical: bool, width: int, ink: Ink) -> str:
     margin = "-" if step.margin is None else number(step.margin)
     where = ""
     if step.margin_cue is not None:
-        where = clip_middle(visible(step.margin_cue), width - 47)
+        where = clip_middle(visible(step.margin_cue), max(width - 47, 12))
     at = f"{step.at_C:g}{'*' if typical else ' '}"
     return f"  {at:>8} {' '.join(counts)} {margin:>7}  {where}".rstrip()
 

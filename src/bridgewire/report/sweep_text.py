@@ -10,12 +10,11 @@ from typing import Any
 
 from bridgewire.remedies.setting import Setting
 from bridgewire.remedies.sweep import SweepRow
-from bridgewire.report.cautions import CAUTIONS
+from bridgewire.report.cautions import CAUTIONS, caution_lines
+from bridgewire.report.csv_cells import safe_cell
 from bridgewire.report.figures import number
 from bridgewire.report.ink import PLAIN, Ink
 from bridgewire.report.plain_text import clip_middle, pad, visible, wrap
-from bridgewire.report.text import caution_lines
-from bridgewire.report.trace_csv import safe_cell
 from bridgewire.timeline.outcomes import Verdict
 from bridgewire.units import seconds
 
@@ -71,13 +70,21 @@ def sweep_text(
             lines += wrap(f"cannot be used: {visible(row.problems[0])}", width, f"  {values}  ")
             continue
         counts = "".join(pad(str(row.counts[v]), 6, right=True) for v in _VERDICTS)
-        margin = "?" if row.margin is None else f"{row.margin:.2f}"
-        latest = "never" if row.latest_s is None else seconds(row.latest_s)
+        latest = _latest(row) if row.latest_s is None else seconds(row.latest_s)
+        absent = "-" if latest == "-" else "?"
+        margin = absent if row.margin is None else f"{row.margin:.2f}"
         text = f"  {values}{counts}{pad(margin, 8, right=True)}{pad(latest, 9, right=True)}"
         room = width - len(text) - 2
         lines.append(f"{text}  {clip_middle(visible(row.first_bad), room)}".rstrip())
     lines += ["", *caution_lines(width, ink)]
     return "\n".join(lines) + "\n"
+
+
+def _latest(row: SweepRow) -> str:
+    """What stands for a latest light time that there is not."""
+    if row.counts[Verdict.NO] or row.counts[Verdict.MARGINAL]:
+        return "never"
+    return "?" if row.counts[Verdict.UNKNOWN] else "-"  # no cue asked for has igniters to light
 
 
 def _cell(value: Any, width: int) -> str:

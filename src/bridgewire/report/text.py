@@ -9,8 +9,8 @@ from attrs import frozen
 
 from bridgewire.diagnostics import Severity
 from bridgewire.model.show import Requirements
-from bridgewire.report.cautions import CAUTIONS
-from bridgewire.report.contents import Checked, severity_counts
+from bridgewire.report.cautions import caution_lines
+from bridgewire.report.contents import SEVERITY_NOUNS, Checked, severity_counts
 from bridgewire.report.cue_table import cue_line, heading_lines
 from bridgewire.report.figures import band_text
 from bridgewire.report.findings_text import findings_lines
@@ -159,8 +159,7 @@ def _known_of(report: Checked, severity: Severity, o: TextOptions) -> list[str]:
         return []
     codes = Counter(f.code for f in found)
     counted = ", ".join(code if n == 1 else f"{code} ({n})" for code, n in codes.items())
-    noun = "note" if severity is Severity.INFO else severity.word
-    lines = wrap(f"{count(len(found), noun)}: {counted}", o.width, "  ", "    ")
+    lines = wrap(f"{count(len(found), SEVERITY_NOUNS[severity])}: {counted}", o.width, "  ", "    ")
     for finding in found:
         if o.everything or finding.code.startswith("SAF"):
             lines += wrap(f"{finding.code}: {visible(finding.message)}", o.width, "    ", "      ")
@@ -199,8 +198,7 @@ def summary_lines(report: Checked, options: TextOptions) -> list[str]:
 def _counted(report: Checked, ink: Ink) -> list[str]:
     out: list[str] = []
     for severity, number_of in severity_counts(report).items():
-        noun = "note" if severity.word == "info" else severity.word
-        text = count(number_of, noun)
+        text = count(number_of, SEVERITY_NOUNS[severity])
         out.append(ink.severity(severity, text) if number_of else text)
     return out
 
@@ -225,11 +223,3 @@ def one_line(report: Checked, ink: Ink = PLAIN) -> str:
     found = ", ".join(t for t in _counted(report, ink) if not t.startswith("0 "))
     cues = count(len(report.cues), "cue")
     return f"{visible(report.file)}: {cues}; {verdicts or 'no igniter'}; {found or 'no findings'}"
-
-
-def caution_lines(width: int = 80, ink: Ink = PLAIN) -> list[str]:
-    """The cautions that stand under every report."""
-    lines = [ink("Cautions", "bold")]
-    for caution in CAUTIONS:
-        lines += wrap(caution, width, "  ")
-    return lines

@@ -9,6 +9,7 @@ from bridgewire.report.axis import Axis, make_axis
 from bridgewire.report.figures import number
 from bridgewire.report.plain_text import clip_middle, count, visible
 from bridgewire.uncertainty.tornado import Bar, Tornado
+from bridgewire.units import significant
 
 WIDTH = 900
 _LEFT, _RIGHT, _TOP, _ROW = 250, 70, 92, 26
@@ -92,7 +93,7 @@ def _grid(x: Axis, bottom: float) -> list[str]:
         at = x.at(tick)
         out.append(
             f'<path d="M{at:.2f} {_TOP - 4}V{bottom + 4}" stroke="#c4c4c4" stroke-width="0.5"/>'
-            f'<text x="{at:.2f}" y="{bottom + 20}" text-anchor="middle">{tick:g}</text>'
+            f'<text x="{at:.2f}" y="{bottom + 20}" text-anchor="middle">{x.figure(tick)}</text>'
         )
     middle = 0.5 * (x.start + x.end)
     out.append(
@@ -121,9 +122,9 @@ def _bar(bar: Bar, margin: float, x: Axis, top: float) -> list[str]:
         f'<text x="{_LEFT - 4}" y="{middle_y}" text-anchor="end">'
         f"{escape(clip_middle(name, 36))}</text>",
         f'<text x="{low - 6:.2f}" y="{middle_y}" text-anchor="end" font-size="11" {halo}>'
-        f"{number(bar.worse)}</text>",
+        f"{significant(bar.worse)}</text>",
         f'<text x="{high + 6:.2f}" y="{middle_y}" font-size="11" {halo}>'
-        f"{number(bar.better)}</text>",
+        f"{significant(bar.better)}</text>",
     ]
     return out
 
@@ -145,7 +146,7 @@ def _lines(margin: float, x: Axis, bottom: float) -> list[str]:
     return [
         f'<path d="M{middle:.2f} {_TOP - 8}V{bottom + 4}" stroke="#000000"/>',
         f'<text x="{middle:.2f}" y="{_TOP - 14}" text-anchor="{anchors[0]}">typical '
-        f"{number(margin)}</text>",
+        f"{significant(margin)}</text>",
         limit,
     ]
 

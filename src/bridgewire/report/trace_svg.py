@@ -14,6 +14,7 @@ from bridgewire.report.axis import Axis, framed, make_axis
 from bridgewire.report.curve_labels import Curve, place_labels
 from bridgewire.report.figures import number
 from bridgewire.report.plain_text import clip_middle, visible
+from bridgewire.report.trace_window import Window, until, window
 from bridgewire.timeline.trace import CueTrace, IgniterTrace
 
 Floats = NDArray[np.float64]
@@ -52,13 +53,15 @@ def trace_svg(trace: CueTrace) -> str:
     -------
     str
         A standalone SVG, 900 units wide and 660 high, more with a key of curves. Curves differ
-        in dash pattern and carry their
-        igniter's id, so that a black and white print can be read.
+        in dash pattern and carry their igniter's id, so that a black and white print can be read.
+        Where all current ends within a small part of the pulse, only that part is drawn, which
+        the drawing says.
     """
     height = HEIGHT + _ROW * _key_rows(trace)
-    scale, unit = (1.0, "s") if trace.time_s[-1] - trace.time_s[0] >= 1.0 else (1e3, "ms")
+    shown = _window(trace)
+    scale, unit = shown.scale
     x = make_axis(
-        trace.time_s[0] * scale, trace.time_s[-1] * scale, _LEFT, WIDTH - _RIGHT, most=11, snug=True
+        trace.time_s[0] * scale, shown.end_s * scale, _LEFT, WIDTH - _RIGHT, most=11, snug=True
     )
     names = ", ".join(i.id for i in trace.igniters)
     out = [
@@ -74,10 +77,19 @@ def trace_svg(trace: CueTrace) -> str:
         out += _draw(trace, panel, x, scale)
     bottom = _TOP + 2 * _PANEL + _GAP
     out += _time_axis(x, bottom, unit)
-    out += _key(trace, bottom + 62)
+    out += _key(trace, bottom + 62, shown.note)
     out += _curve_key(trace, bottom + 62 + _ROW)
     out.append("</svg>")
     return "\n".join(out) + "\n"
+
+
+def _window(trace: CueTrace) -> Window:
+    last = 0.0
+    for igniter in trace.igniters:
+        carrying = (igniter.current_A > 1e-9) | (igniter.before_A > 1e-9)
+        last = max(last, float(trace.time_s[carrying].max(initial=0.0)))
+    ends = [end for _, end in trace.pulses_s]
+    return window(max(ends, default=0.0), last, float(trace.time_s[-1]))
 
 
 def _text(text: str) -> str:
@@ -128,7 +140,9 @@ def _draw(trace: CueTrace, panel: _Panel, x: Axis, scale: float) -> list[str]:
     y = panel.y
     out: list[str] = []
     for start, end in trace.pulses_s:
-        a, b = x.at(start * scale), x.at(end * scale)
+        if start * scale >= x.high:
+            continue
+        a, b = x.at(start * scale), x.at(min(end * scale, x.high))
         out.append(
             f'<rect x="{a:.2f}" y="{y.end}" width="{b - a:.2f}" height="{y.start - y.end}" '
             'fill="#e6e6e6"/>'
@@ -161,6 +175,7 @@ def _curve(trace: CueTrace, panel: _Panel, igniter: IgniterTrace, x: Axis, scale
     """Every time twice: just before and just after it, so that jumps are upright."""
     times = np.repeat(trace.time_s * scale, 2)
     values = np.stack([panel.before(igniter), panel.after(igniter)], axis=1).ravel()
+    times, values = until(times, values, x.high)
     xs = x.start + (times - x.low) / (x.high - x.low) * (x.end - x.start)
     y = panel.y
     ys = y.start + (values - y.low) / (y.high - y.low) * (y.end - y.start)
@@ -201,7 +216,7 @@ def _marks(
     ink = _INKS[n % len(_INKS)]
     out: list[str] = []
     for time, draw in ((igniter.light_s, _ring), (igniter.part_s, _cross)):
-        if time is None or not trace.time_s[0] <= time <= trace.time_s[-1]:
+        if time is None or not x.low <= time * scale <= x.high:
             continue
         k = int(np.argmin(np.abs(trace.time_s - time)))
         out.append(draw(x.at(time * scale), panel.y.at(float(panel.before(igniter)[k])), ink))
@@ -224,7 +239,7 @@ def _cross(x: float, y: float, ink: str) -> str:
 
 def _time_axis(x: Axis, bottom: float, unit: str) -> list[str]:
     out = [
-        f'<text x="{x.at(tick):.2f}" y="{bottom + 16}" text-anchor="middle">{tick:g}</text>'
+        f'<text x="{x.at(tick):.2f}" y="{bottom + 16}" text-anchor="middle">{x.figure(tick)}</text>'
         for tick in x.ticks
     ]
     middle = 0.5 * (x.start + x.end)
@@ -235,8 +250,8 @@ def _time_axis(x: Axis, bottom: float, unit: str) -> list[str]:
     return out
 
 
-def _key(trace: CueTrace, y: float) -> list[str]:
-    """What the marks mean, left to right."""
+def _key(trace: CueTrace, y: float, note: str) -> list[str]:
+    """What the marks mean, left to right, and what is not drawn."""
     entries: Sequence[tuple[str, str]] = (
         (_ring(_LEFT + 6, y - 4, "#000000"), "lights"),
         (_cross(_LEFT + 126, y - 4, "#000000"), "burns open"),
@@ -247,10 +262,13 @@ def _key(trace: CueTrace, y: float) -> list[str]:
         ),
     )
     places = (18, 138, 266)
-    return [
+    out = [
         f'{mark}<text x="{_LEFT + place}" y="{y}">{escape(text)}</text>'
         for (mark, text), place in zip(entries, places, strict=True)
     ]
+    if note:
+        out.append(f'<text x="{WIDTH - _RIGHT}" y="{y}" text-anchor="end">{escape(note)}</text>')
+    return out
 
 
 def _key_rows(trace: CueTrace) -> int:

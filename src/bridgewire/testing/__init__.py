@@ -18,18 +18,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from bridgewire.testing.case_files import (
-        Expected,
-        RuleCase,
-        assert_rule_case,
-        findings_of_case,
-        rule_cases,
-    )
+    from bridgewire.testing.case_files import Expected, RuleCase, rule_cases
     from bridgewire.testing.importers import assert_cue_importer, import_cues
     from bridgewire.testing.kit_profile import assert_kit_conforms, check_kit_profile
     from bridgewire.testing.models import assert_igniter_model, assert_supply_model
     from bridgewire.testing.problems import Problem
     from bridgewire.testing.rule_pages import assert_rule_page
+    from bridgewire.testing.rule_trials import assert_rule_case, findings_of_case
     from bridgewire.testing.shows import small_show
     from bridgewire.testing.writers import assert_report_writer
 
@@ -59,11 +54,11 @@ _HOMES = {
     "assert_igniter_model": "models",
     "assert_kit_conforms": "kit_profile",
     "assert_report_writer": "writers",
-    "assert_rule_case": "case_files",
+    "assert_rule_case": "rule_trials",
     "assert_rule_page": "rule_pages",
     "assert_supply_model": "models",
     "check_kit_profile": "kit_profile",
-    "findings_of_case": "case_files",
+    "findings_of_case": "rule_trials",
     "import_cues": "importers",
     "rule_cases": "case_files",
     "small_show": "shows",

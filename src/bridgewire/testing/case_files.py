@@ -20,28 +20,15 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from itertools import takewhile
 from os import PathLike
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
 
 from attrs import frozen
 
 from bridgewire.api import LoadedShow, load_show
-from bridgewire.diagnostics import DocPath, Finding, format_path
-from bridgewire.errors import InputError
-from bridgewire.plugins.answers import PluginRule
-from bridgewire.plugins.faults import DOCUMENT as PLUGINS
-from bridgewire.rules.context import Context
-from bridgewire.rules.engine import CRASH_CODE, run_rules
-from bridgewire.rules.registry import LoadedRule, all_rules, load_rule, rule_files
-from bridgewire.testing.problems import fail
-from bridgewire.timeline.assess import assess
-from bridgewire.timeline.outcomes import Assessment
-
-if TYPE_CHECKING:
-    from bridgewire.uncertainty.study import OddsStudy
+from bridgewire.diagnostics import Finding, format_path
 
 _EXPECT = re.compile(r"#\s*expect:\s*(.*)")
 _ODDS = re.compile(r"#\s*odds:\s*draws=(\d+)(?:;\s*seed=(\d+))?\s*")
@@ -55,7 +42,7 @@ CASE_DAY = datetime.date(2026, 7, 1)
 class Expected:
     """One finding that a case must give.
 
-    Attributes
+    Parameters
     ----------
     path : str
         As `bridgewire` writes it: ``cue[3].pulse_s``.
@@ -65,6 +52,11 @@ class Expected:
         ``show``, or ``kit:<id>``.
     severity : str
         ``info``, ``warning`` or ``error``; any where empty.
+
+    Examples
+    --------
+    >>> print(Expected("cue[3].pulse_s", "is short", severity="error"))
+    path=cue[3].pulse_s; text=is short; document=show; severity=error
     """
 
     path: str
@@ -77,8 +69,21 @@ class Expected:
         return "; ".join(f"{n}={v}" for n, v in stated.items() if v or n == "path")
 
     def matches(self, finding: Finding) -> bool:
-        """Whether a finding is the expected one.
+        """Tell whether a finding is the expected one.
 
+        Parameters
+        ----------
+        finding : Finding
+            What a rule has given.
+
+        Returns
+        -------
+        bool
+            True if path and document are the same, the message has the words, and the severity is
+            the one stated, if one is.
+
+        Examples
+        --------
         >>> Expected("cue[0]", "late").matches(Finding("XAB001", "is 2 s late", path=("cue", 0)))
         True
         """
@@ -94,13 +99,20 @@ class Expected:
 class RuleCase:
     """One case file.
 
-    Attributes
+    Parameters
     ----------
     code : str
         Of the rule: the name of the file's folder.
     file : Path
+        A whole show; its name begins with ``fail_`` or ``pass_``.
     kit_dirs : tuple of Path
         Folders with the kit profiles that the show names.
+
+    Examples
+    --------
+    >>> case = RuleCase("XAB001", Path("cases/XAB001/fail_before_dark.toml"))
+    >>> case.name, case.should_fail
+    ('XAB001/fail_before_dark', True)
     """
 
     code: str
@@ -118,12 +130,28 @@ class RuleCase:
         return self.file.name.startswith("fail_")
 
     def expected(self) -> tuple[Expected, ...]:
-        """What the comments at the head of the file ask for.
+        """Read what the comments at the head of the file ask for.
+
+        Returns
+        -------
+        tuple of Expected
+            In the file's order; empty where no comment begins with ``# expect:``.
 
         Raises
         ------
+        OSError
+            If the file cannot be read.
         ValueError
-            If one cannot be read.
+            If one of the comments cannot be understood.
+
+        Examples
+        --------
+        >>> import tempfile
+        >>> with tempfile.TemporaryDirectory() as folder:
+        ...     file = Path(folder, "fail_late.toml")
+        ...     _ = file.write_text("# expect: path=cue[0].time_s; text=is late\\n")
+        ...     RuleCase("XAB001", file).expected()
+        (Expected(path='cue[0].time_s', text='is late', document='show', severity=''),)
         """
         found: list[Expected] = []
         for line in self._comments():
@@ -142,12 +170,28 @@ class RuleCase:
         return tuple(found)
 
     def odds(self) -> tuple[int, int] | None:
-        """Draws and seed of the odds that the case needs; None where it needs none.
+        """Read how the odds that the case needs are drawn.
+
+        Returns
+        -------
+        (int, int) or None
+            Draws and seed; None where no comment begins with ``# odds:``.
 
         Raises
         ------
+        OSError
+            If the file cannot be read.
         ValueError
-            If the comment cannot be read.
+            If the comment cannot be understood.
+
+        Examples
+        --------
+        >>> import tempfile
+        >>> with tempfile.TemporaryDirectory() as folder:
+        ...     file = Path(folder, "pass_likely.toml")
+        ...     _ = file.write_text("# odds: draws=2000\\n")
+        ...     RuleCase("XAB001", file).odds()
+        (2000, 1)
         """
         for line in self._comments():
             if line.lstrip("# ").startswith("odds:"):
@@ -166,10 +210,23 @@ class RuleCase:
     def load(self) -> LoadedShow:
         """Load the show.
 
+        Returns
+        -------
+        LoadedShow
+            As `bridgewire.load_show` gives it.
+
         Raises
         ------
         InputError
-            As `bridgewire.load_show`.
+            If the show cannot be used.
+
+        Examples
+        --------
+        >>> import tempfile
+        >>> from bridgewire.testing import small_show
+        >>> with tempfile.TemporaryDirectory() as folder:
+        ...     RuleCase("XAB001", small_show(folder, name="pass_one.toml")).load().show.title
+        'Small show'
         """
         return load_show(self.file, kit_dirs=self.kit_dirs)
 
@@ -212,155 +269,3 @@ def rule_cases(
     if not found:
         raise ValueError(f"no fail_ or pass_ files in the folders of {str(folder)!r}")
     return found
-
-
-def findings_of_case(
-    case: RuleCase, rule: PluginRule | LoadedRule | None = None
-) -> tuple[Finding, ...]:
-    """Findings of the case's own rule, with their places.
-
-    Parameters
-    ----------
-    case : RuleCase
-    rule : PluginRule, optional
-        One of bridgewire's own by the case's code where absent.
-
-    Raises
-    ------
-    AssertionError
-        If the rule fails, or the show ignores its code.
-    InputError
-        If the show cannot be loaded, and the rule is not one about that.
-    """
-    __tracebackhide__ = True
-    loaded_rule = _loaded(case, rule)
-    if loaded_rule.rule.at_load:
-        try:
-            case.load()
-        except InputError as error:
-            return tuple(f for f in error.findings if f.code == case.code)
-        return ()
-    loaded = case.load()
-    assessment = assess(loaded.layout)
-    context = Context(assessment, odds=_odds_for(case, assessment), today=CASE_DAY)
-    if loaded_rule.rule.last:
-        found, _ = run_rules(context, (*all_rules(), loaded_rule) if rule else None)
-        return loaded.located(f for f in found if f.code == case.code)
-    findings, ignored = run_rules(context, [loaded_rule])
-    if ignored:
-        fail(f"{case.name}: a case must not ignore its own code")
-    strange = [f.message for f in findings if f.code != case.code]
-    if strange:
-        crashed = any(f.code == CRASH_CODE or f.document == PLUGINS for f in findings)
-        what = "the rule failed" if crashed else "findings of other codes"
-        fail(f"{case.name}: {what}:", strange)
-    return loaded.located(findings)
-
-
-def _odds_for(case: RuleCase, assessment: Assessment) -> OddsStudy | None:
-    asked = case.odds()
-    if asked is None:
-        return None
-    from bridgewire.uncertainty.study import study_odds
-
-    draws, seed = asked
-    return study_odds(assessment, draws=draws, seed=seed)
-
-
-def assert_rule_case(case: RuleCase, rule: PluginRule | LoadedRule | None = None) -> None:
-    """Assert that a rule finds what a case says, and that its findings are fit to be shown.
-
-    Parameters
-    ----------
-    case : RuleCase
-    rule : PluginRule, optional
-        One of bridgewire's own by the case's code where absent.
-
-    Raises
-    ------
-    AssertionError
-        In a ``fail_`` case: a finding that is expected is not there, or one has no message, no
-        remedy, no place, or a path that is not in its document. In a ``pass_`` case: there is a
-        finding, or the show does not load.
-    """
-    __tracebackhide__ = True
-    if not case.should_fail:
-        _load_or_fail(case)
-        found = findings_of_case(case, rule)
-        if found:
-            fail(f"{case.name} should give nothing, but gave:", _told(found))
-        return
-    expected = case.expected()
-    if not expected:
-        fail(f"{case.name} does not start with '# expect: path=...'")
-    at_load = _loaded(case, rule).rule.at_load
-    if not at_load:
-        _load_or_fail(case)
-    found = findings_of_case(case, rule)
-    absent = [e for e in expected if not any(e.matches(f) for f in found)]
-    if absent:
-        fail(f"{case.name} did not give:", [*absent, "but gave:", *_told(found)])
-    unfit = [w for f in found for w in _unfit(f, None if at_load else case.load())]
-    if unfit:
-        fail(f"{case.name}: findings that nobody can act on:", unfit)
-
-
-def _loaded(case: RuleCase, rule: PluginRule | LoadedRule | None) -> LoadedRule:
-    if rule is None:
-        if case.code not in rule_files():
-            fail(f"{case.name}: bridgewire has no rule {case.code}; pass the plugin's own")
-        return load_rule(case.code)
-    if rule.rule.code != case.code:
-        fail(f"{case.name} is no case of {rule.rule.code}")
-    return LoadedRule(rule.rule, rule.check, rule.page)
-
-
-def _load_or_fail(case: RuleCase) -> LoadedShow:
-    __tracebackhide__ = True
-    try:
-        return case.load()
-    except InputError as error:
-        fail(f"{case.name} does not load:", _told(error.findings))
-
-
-def _told(findings: Sequence[Finding]) -> list[str]:
-    if not findings:
-        return ["nothing"]
-    return [
-        f"{f.code} {f.severity.word} at {f.document} {format_path(f.path)}: {f.message}"
-        for f in findings
-    ]
-
-
-def _unfit(finding: Finding, loaded: LoadedShow | None) -> list[str]:
-    """What keeps a finding from being shown; places are looked up where the show loads."""
-    wrong: list[str] = []
-    text = f"{finding.code} {finding.message!r}"
-    if not finding.message or not finding.message.isprintable() or finding.message.endswith("."):
-        wrong.append(f"{text}: the message is one printable sentence without a full stop")
-    if finding.location is None:
-        wrong.append(f"{text}: has no place in a file")
-    if loaded is None:
-        return wrong
-    if not finding.remedy:
-        wrong.append(f"{text}: says not what to do")
-    document = loaded.document
-    if finding.document != "show":
-        kit = loaded.kits.get(finding.document.removeprefix("kit:"))
-        if kit is None:
-            return [*wrong, f"{text}: there is no document {finding.document!r}"]
-        document = kit.document
-    if not _path_exists(finding.path, document.data):
-        wrong.append(f"{text}: there is no {format_path(finding.path)} in its document")
-    return wrong
-
-
-def _path_exists(path: DocPath, data: Any) -> bool:
-    for step in path:
-        if isinstance(step, str):
-            if not isinstance(data, dict) or step not in data:
-                return False
-        elif not isinstance(data, list) or not 0 <= step < len(data):
-            return False
-        data = data[step]
-    return True

@@ -33,20 +33,27 @@ def import_cues(
     Parameters
     ----------
     importer : CueImporter
+        The importer to be tried.
     source : str, bytes or path
         The text itself, or a file as `Path`.
     encoding : str
+        Of the text, as a show would state it.
     options : mapping, optional
         What a show would give under ``cue_list.options``.
 
     Returns
     -------
-    cues, problems
+    cues : list of ImportedCue
+        In the file's order.
+    problems : list of ImportProblem
+        What the importer cannot read.
 
     Raises
     ------
     AssertionError
-        If it fails, or gives what the loader would refuse.
+        If it fails, gives what the loader would refuse, or has not the options.
+    UnicodeError
+        If the file is no text in `encoding`.
 
     Examples
     --------
@@ -62,13 +69,7 @@ def import_cues(
     unknown = sorted(set(given) - set(importer.options))
     if unknown:
         fail(f"importer {importer.name!r} has no option {', '.join(unknown)}")
-    name, data = "cues.txt", b""
-    if isinstance(source, bytes):
-        data = source
-    elif isinstance(source, str):
-        data = source.encode(encoding)
-    else:
-        name, data = Path(source).name, Path(source).read_bytes()
+    name, data = _file_of(source, encoding)
     context = CueImportContext(name, data, encoding, "Trial", given)
     try:
         found = list(guarded_importer(_TESTED, importer).read(context))
@@ -95,11 +96,13 @@ def assert_cue_importer(
     Parameters
     ----------
     importer : CueImporter
+        The importer to be tried.
     good : str, bytes or path
         The text itself, or a file as `Path`.
     cues : int
         How many cues are in it.
     encoding : str
+        Of the text, as a show would state it.
     options : mapping, optional
         What a show would give under ``cue_list.options``.
 
@@ -120,9 +123,7 @@ def assert_cue_importer(
         fail(f"importer {importer.name!r} cannot read the good file:", problems)
     if len(read) != cues:
         fail(f"importer {importer.name!r} found {len(read)} cues, not {cues}")
-    data = good if isinstance(good, bytes) else (
-        good.encode(encoding) if isinstance(good, str) else Path(good).read_bytes()
-    )  # fmt: skip
+    _, data = _file_of(good, encoding)
     lines = data.decode(encoding).count("\n") + 1
     outside = [c.line for c in read if c.line > lines]
     if outside:
@@ -132,6 +133,15 @@ def assert_cue_importer(
             import_cues(importer, damaged, encoding=encoding, options=options)
         except UnicodeError:
             continue
+
+
+def _file_of(source: str | bytes | PathLike[str], encoding: str) -> tuple[str, bytes]:
+    """Name and contents of a file, or of a text taken for one."""
+    if isinstance(source, bytes):
+        return "cues.txt", source
+    if isinstance(source, str):
+        return "cues.txt", source.encode(encoding)
+    return Path(source).name, Path(source).read_bytes()
 
 
 def _damaged(data: bytes) -> list[bytes]:

@@ -10,7 +10,7 @@ from typing import Any
 import attrs
 
 from bridgewire.authoring.validation import entries_of, validate
-from bridgewire.diagnostics import format_path
+from bridgewire.diagnostics import Finding, format_path
 from bridgewire.documents.loader import load_document
 from bridgewire.documents.schema import schema_of
 from bridgewire.errors import InputError
@@ -85,6 +85,15 @@ def assert_kit_conforms(
 ) -> None:
     """Assert that `check_kit_profile` finds nothing.
 
+    Parameters
+    ----------
+    path : path
+        A ``.toml``, ``.yaml``, ``.yml`` or ``.json`` file.
+    kit_dirs : iterable of path
+        Further folders in which profiles that it extends are looked for.
+    complete : bool
+        Count values that only single rules need, too.
+
     Raises
     ------
     AssertionError
@@ -101,11 +110,11 @@ def assert_kit_conforms(
         fail(f"{path} does not conform:", found)
 
 
-def _unreadable(file: str, finding: Any) -> Problem:
+def _unreadable(file: str, finding: Finding) -> Problem:
     where = finding.location
     place = format_path(finding.path)
     if where is not None:
-        file, place = str(where), place
+        file = str(where)
     return Problem(file, "document", place, f"{finding.code} {finding.message}")
 
 

@@ -38,6 +38,7 @@ def assert_igniter_model(
     Parameters
     ----------
     model : IgniterModel
+        The model to be tried.
     parameters : mapping of str to float, optional
         A value for each of the model's ``parameters``.
     threshold_A, cold_ohm : pair of float
@@ -98,6 +99,7 @@ def assert_supply_model(
     Parameters
     ----------
     model : SupplyModel
+        The model to be tried.
     parameters : mapping of str to float, optional
         A value for each of the model's ``parameters``.
     open_circuit_V : pair of float
@@ -110,7 +112,6 @@ def assert_supply_model(
 
     Examples
     --------
-    >>> import numpy as np
     >>> line = SupplyModel("line", lambda s: np.maximum(s.emf_V - s.output_V, 0.0) / 0.5)
     >>> assert_supply_model(line)
     """

@@ -14,16 +14,23 @@ ProblemKind = Literal["document", "schema", "gap", "doubt", "source", "rule"]
 class Problem:
     """One thing that is wrong with a kit profile.
 
-    Attributes
+    Parameters
     ----------
     file : str
+        The profile; for ``document`` with line and column, where they are known.
     kind : str
         ``document``: it cannot be read; ``schema``: the JSON Schema refuses it; ``gap``: a value
         is not stated; ``doubt``: a value is hardly right; ``source``: nobody can tell where a
         value comes from; ``rule``: a rule cannot run, or a verdict stays unknown.
     place : str
-        Entry and key: ``cable reel: ohm_per_m``. For ``document`` line and column.
+        Entry and key: ``cable reel: ohm_per_m``. For ``document`` and ``schema`` the document path.
     message : str
+        What is wrong there, without the place.
+
+    Examples
+    --------
+    >>> print(Problem("club.toml", "gap", "cable reel: ohm_per_m", "is not stated"))
+    club.toml: cable reel: ohm_per_m: is not stated [gap]
     """
 
     file: str

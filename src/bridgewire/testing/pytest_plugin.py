@@ -43,6 +43,12 @@ def pytest_addoption(parser: pytest.Parser) -> None:
         metavar="DIR",
         help="A further folder in which kit profiles are looked for. May be given several times.",
     )
+    group.addoption(
+        "--bridgewire-baseline",
+        default=None,
+        metavar="FILE",
+        help="A file of known findings (see bridgewire baseline), which fail no test.",
+    )
     parser.addini("bridgewire_fail_on", "As --bridgewire-fail-on.", default="error")
     parser.addini(
         "bridgewire_kit_dirs",
@@ -50,13 +56,20 @@ def pytest_addoption(parser: pytest.Parser) -> None:
         type="paths",
         default=[],
     )
+    parser.addini(
+        "bridgewire_baseline", "File of known findings, as seen from the ini file.", default=""
+    )
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Refuse an ini value that is no severity."""
+    """Refuse an ini value that is no severity, and a baseline that cannot be used."""
     stated = config.getini("bridgewire_fail_on")
     if stated not in FAIL_ON:
         raise pytest.UsageError(f"bridgewire_fail_on = {stated!r} is none of: {', '.join(FAIL_ON)}")
+    if config.getoption("--bridgewire"):
+        from bridgewire.testing.pytest_settings import baseline
+
+        baseline(config)
 
 
 def pytest_report_header(config: pytest.Config) -> str | None:
@@ -64,6 +77,7 @@ def pytest_report_header(config: pytest.Config) -> str | None:
     if not config.getoption("--bridgewire"):
         return None
     from bridgewire import __version__
+    from bridgewire.testing.pytest_settings import fail_on
 
     return f"bridgewire: {__version__}, fails on {fail_on(config)}"
 
@@ -77,18 +91,6 @@ def pytest_collect_file(file_path: Path, parent: pytest.Collector) -> DocumentFi
     return collect_document(file_path, parent)
 
 
-def fail_on(config: pytest.Config) -> str:
-    """Severity that fails a test: of the command line, else of the ini file."""
-    stated = config.getoption("--bridgewire-fail-on")
-    return str(stated if stated is not None else config.getini("bridgewire_fail_on"))
-
-
-def kit_dirs(config: pytest.Config) -> tuple[Path, ...]:
-    """Folders with kit profiles: of the command line, then of the ini file."""
-    named = [config.invocation_params.dir / d for d in config.getoption("--bridgewire-kit-dir")]
-    return (*named, *(Path(d) for d in config.getini("bridgewire_kit_dirs")))
-
-
 @pytest.fixture
 def bridgewire_check(request: pytest.FixtureRequest) -> Callable[[str | PathLike[str]], Report]:
     """A function that checks a show file and returns its `bridgewire.Report`.
@@ -96,6 +98,7 @@ def bridgewire_check(request: pytest.FixtureRequest) -> Callable[[str | PathLike
     It looks for kit profiles where ``--bridgewire-kit-dir`` and ``bridgewire_kit_dirs`` say.
     """
     from bridgewire.api import check, load_show
+    from bridgewire.testing.pytest_settings import kit_dirs
 
     folders = kit_dirs(request.config)
 

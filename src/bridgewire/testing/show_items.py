@@ -14,10 +14,11 @@ from bridgewire.api import LoadedShow, Report, check, load_show
 from bridgewire.diagnostics import Finding, Severity
 from bridgewire.documents.document_kind import document_kind
 from bridgewire.errors import InputError
+from bridgewire.report.baseline_file import show_key
 from bridgewire.report.findings_text import findings_lines
 from bridgewire.report.problems import problem_lines
 from bridgewire.testing.kit_profile import check_kit_profile
-from bridgewire.testing.pytest_plugin import fail_on, kit_dirs
+from bridgewire.testing.pytest_settings import baseline, baseline_file, fail_on, kit_dirs
 from bridgewire.timeline.outcomes import CueOutcome
 
 _WIDTH = 96
@@ -109,7 +110,11 @@ class ShowFile(DocumentFile):
         """The report, computed by the first test that wants it."""
         if self.loaded is None:
             raise FoundError("the show does not load")
-        return check(self.loaded)
+        report = check(self.loaded)
+        file, known = baseline_file(self.config), baseline(self.config)
+        if file is None or known is None:
+            return report
+        return report.against(known.of_show(show_key(str(self.path), file)))
 
     @cached_property
     def by_cue(self) -> dict[int | None, list[Finding]]:

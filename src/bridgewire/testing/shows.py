@@ -34,6 +34,7 @@ def small_show(
     name : str
         Of the file.
     title : str
+        Of the show.
     kits : sequence of str
         Kit profiles that it names.
     box, strip, cable, igniter : str

@@ -33,6 +33,7 @@ def assert_report_writer(writer: ReportWriter, *, escapes: bool = False) -> None
     Parameters
     ----------
     writer : ReportWriter
+        The writer to be tried.
     escapes : bool
         Also demand that no control character but line ends and tabs is in its output, and no
         markup of the document's; set it for HTML and for what goes to a terminal.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
 
@@ -145,7 +145,7 @@ def hostile_run() -> CheckedRun:
     return CheckedRun((ignored, *reports[1:]), (bad,), "0", root=ROOT)
 
 
-RUNS = {
+RUNS: dict[str, Callable[[], CheckedRun]] = {
     "whole": whole_run,
     "short": short_run,
     "hostile": hostile_run,

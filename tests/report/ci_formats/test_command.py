@@ -101,7 +101,7 @@ def test_fail_on_goes_into_the_test_report(show: Path) -> None:
         (["--output", "x", "--write", "junit=x"], "two outputs go to one file"),
         (["--write", "sarif=old", "--write", "junit=link"], "two outputs go to one file"),
         (["--write", "sarif=old", "--write", "junit=hard"], "two outputs go to one file"),
-        (["--write", "sarif=show.toml"], "it is a show to be checked"),
+        (["--write", "sarif=show.toml"], "this command reads it"),
         (["--kit", "bench", "--write", "sarif=x"], "a comparison (--kit, --swap) is text or json"),
     ],
 )
@@ -138,10 +138,11 @@ def test_a_text_file_says_what_kept_a_show_from_being_checked(
     assert alone.endswith("1 problem; nothing was checked.\n")
     assert run(["check", "bad.toml", show.name, "--write", "text=both.txt"]) == 2
     said = capsys.readouterr()
+    told = alone.replace("; nothing was checked", " in bad.toml: it was not checked")
     both = Path("both.txt").read_text()
-    assert both.startswith(alone)
-    assert both.removeprefix(alone).lstrip("\n") == said.out
-    assert "1 problem; nothing was checked" not in said.out
+    assert both.startswith(told)
+    assert both.removeprefix(told).lstrip("\n") == said.out
+    assert "it was not checked" not in said.out
 
 
 def test_a_name_with_an_equals_sign_and_one_as_long_as_the_disk_allows(show: Path) -> None:

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 from attrs import evolve
@@ -98,7 +99,7 @@ def test_another_id_is_another_finding(tmp_path: Path, before: list[str]) -> Non
         {"subjects": ("fountains",)},
     ],
 )
-def test_what_makes_two_findings_different(change: dict[str, object]) -> None:
+def test_what_makes_two_findings_different(change: dict[str, Any]) -> None:
     show = show_of(troubles())
     finding = Finding("FIR001", "x", path=("cue", 0), subjects=("fountains", "fountain 2"))
     assert fingerprint(evolve(finding, **change), show) != fingerprint(finding, show)

@@ -85,7 +85,7 @@ def test_different_igniters_have_curves_of_their_own() -> None:
     index = next(c.cue for c in assessment.cues if c.id == "fountains")
     drawing = draw_traces(cue_curves(assessment)[index], Shelf(Anchors()))
     assert drawing is not None
-    assert [k.names for k in drawing.keys] == ["fountain 2", "fountain 3", "fountain 1"]
+    assert [k.names for k in drawing.keys] == ["fountain 1", "fountain 2", "fountain 3"]
 
 
 def test_simplifying_keeps_within_the_tolerance() -> None:

@@ -15,7 +15,7 @@ from bridgewire.api import Report, check, load_show
 from bridgewire.diagnostics import Finding, Location, Severity
 from bridgewire.report.cautions import CAUTIONS
 from bridgewire.report.notebook.report_html import SHOWN_CUES, SHOWN_FINDINGS
-from bridgewire.report.notebook.table_html import SHOWN
+from bridgewire.report.tables.table_html import SHOWN
 from bridgewire.rules.engine import Ignored
 from bridgewire.tables import TABLE_NAMES, Table, columns_of
 from tests.report.tables.test_tables import EXAMPLES, SHOWS, report

@@ -29,7 +29,12 @@ def test_nothing_runs_over_the_edge(browser: Any, width: int) -> None:
     page = browser.new_page(viewport={"width": width, "height": 900})
     errors: list[str] = []
     page.on("pageerror", lambda e: errors.append(str(e)))
-    page.on("dialog", lambda d: (errors.append(d.message), d.dismiss()))
+
+    def refuse(dialog: Any) -> None:
+        errors.append(dialog.message)
+        dialog.dismiss()
+
+    page.on("dialog", refuse)
     for report in (midwinter(), parallel_and_leads(), hostile()):
         for sheet in make_sheets(report, NAMES):
             page.set_content(sheet_html(sheet, report))

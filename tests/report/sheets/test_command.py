@@ -27,7 +27,7 @@ def sheets(*arguments: str) -> int:
 def test_all_sheets_in_all_forms(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     oracle_or_skip("weasyprint")
     folder = tmp_path / "new" / "folder"
-    assert sheets(str(MIDWINTER), "--folder", str(folder), "--form", "all") == 0
+    assert sheets(str(MIDWINTER), "--folder", str(folder), "--format", "all") == 0
     said = capsys.readouterr().out
     names = {f.name for f in folder.iterdir()}
     assert names >= {f"{n}.{e}" for n in NAMES for e in ("pdf", "html", "csv")}
@@ -37,7 +37,7 @@ def test_all_sheets_in_all_forms(tmp_path: Path, capsys: pytest.CaptureFixture[s
 
 
 def test_one_sheet_as_html(tmp_path: Path) -> None:
-    arguments = ("--folder", str(tmp_path), "--form", "html", "--paper", "letter")
+    arguments = ("--folder", str(tmp_path), "--format", "html", "--paper", "letter")
     assert sheets(str(MIDWINTER), *arguments, "--sheet", "wiring") == 0
     assert [f.name for f in tmp_path.iterdir()] == ["wiring.html"]
     assert "size: letter;" in (tmp_path / "wiring.html").read_text(encoding="utf-8")
@@ -49,7 +49,7 @@ def test_too_little_cable_gives_exit_code_1(
     show = tmp_path / "show.toml"
     drum = '[[drum]]\nid = "reel"\ncable = "shore-cable"\nlength_m = 20\n'
     show.write_text(HEAD.replace("{title}", '"Boathouse Proms"') + PARALLEL_AND_LEADS + drum)
-    arguments = ("--folder", str(tmp_path), "--form", "html", "--sheet", "cut-list")
+    arguments = ("--folder", str(tmp_path), "--format", "html", "--sheet", "cut-list")
     assert sheets(str(show), *arguments) == 1
     said = capsys.readouterr().out
     assert "CUT001" in said
@@ -74,7 +74,7 @@ def test_a_missing_package_is_named_and_nothing_written(
             monkeypatch.delitem(sys.modules, name)
     monkeypatch.setitem(sys.modules, missing, None)
     folder = tmp_path / "out"
-    arguments = ("--folder", str(folder), "--form", form, "--sheet", "wiring", "--sheet", sheet)
+    arguments = ("--folder", str(folder), "--format", form, "--sheet", "wiring", "--sheet", sheet)
     assert sheets(str(MIDWINTER), *arguments) == 2
     said = capsys.readouterr().err
     assert "bridgewire[sheets]" in said
@@ -94,28 +94,28 @@ def test_a_missing_system_library_is_named(
     assert sheets(str(MIDWINTER), "--folder", str(tmp_path / "out"), "--sheet", "wiring") == 2
     said = capsys.readouterr().err
     assert "Pango" in said
-    assert "--form html" in said
+    assert "--format html" in said
 
 
 def test_csv_needs_no_optional_package(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     for missing in ("weasyprint", "segno"):
         monkeypatch.setitem(sys.modules, missing, None)
-    arguments = ("--folder", str(tmp_path), "--form", "csv")
+    arguments = ("--folder", str(tmp_path), "--format", "csv")
     assert sheets(str(MIDWINTER), *arguments, "--sheet", "labels", "--sheet", "shopping") == 0
     assert sorted(f.name for f in tmp_path.iterdir()) == ["labels.csv", "shopping.csv"]
 
 
 def test_a_folder_that_is_a_file(tmp_path: Path) -> None:
     (tmp_path / "taken").write_text("mine")
-    assert sheets(str(MIDWINTER), "--folder", str(tmp_path / "taken"), "--form", "html") == 2
+    assert sheets(str(MIDWINTER), "--folder", str(tmp_path / "taken"), "--format", "html") == 2
     below = str(tmp_path / "taken" / "below")
-    assert sheets(str(MIDWINTER), "--folder", below, "--form", "html", "--sheet", "wiring") == 2
+    assert sheets(str(MIDWINTER), "--folder", below, "--format", "html", "--sheet", "wiring") == 2
     assert (tmp_path / "taken").read_text() == "mine"
 
 
 def test_a_sheet_that_cannot_be_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (tmp_path / "wiring.html").mkdir()
-    arguments = ("--folder", str(tmp_path), "--form", "html", "--sheet", "wiring")
+    arguments = ("--folder", str(tmp_path), "--format", "html", "--sheet", "wiring")
     assert sheets(str(MIDWINTER), *arguments) == 2
     assert "cannot write" in capsys.readouterr().err
     assert [f.name for f in tmp_path.iterdir()] == ["wiring.html"]
@@ -158,7 +158,7 @@ def test_a_dud_rate_given_twice_is_refused(tmp_path: Path) -> None:
 
 
 def test_spares_are_on_the_sheet(tmp_path: Path) -> None:
-    arguments = ("--folder", str(tmp_path), "--form", "csv", "--sheet", "shopping")
+    arguments = ("--folder", str(tmp_path), "--format", "csv", "--sheet", "shopping")
     assert sheets(str(MIDWINTER), *arguments, "--dud-rate", "10%", "--confidence", "0.99") == 0
     text = (tmp_path / "shopping.csv").read_text()
     # One needed and one in ten a dud: 0.9 + 0.09 is 0.99 with one spare.
@@ -169,5 +169,5 @@ def test_spares_are_on_the_sheet(tmp_path: Path) -> None:
 def test_bad_input_is_reported_and_nothing_written(tmp_path: Path) -> None:
     show = tmp_path / "show.toml"
     show.write_text("format = 1\ntitle = 3\n")
-    assert sheets(str(show), "--folder", str(tmp_path / "out"), "--form", "html") == 2
+    assert sheets(str(show), "--folder", str(tmp_path / "out"), "--format", "html") == 2
     assert not (tmp_path / "out").exists()

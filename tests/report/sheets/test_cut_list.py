@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from bridgewire.circuit.layout import Layout
 from bridgewire.diagnostics import Finding, Severity, format_path
 from bridgewire.errors import InputError
 from bridgewire.report.sheets.cut_list import cut_list
@@ -32,7 +33,7 @@ def test_pieces_of_parallel_cables_and_leads() -> None:
     assert [(p.name, p.use, p.cable) for p in pieces] == [
         ("R1 (1 of 2)", "run", "harrowmere:shore-cable"),
         ("R1 (2 of 2)", "run", "harrowmere:shore-cable"),
-        ("west > east", "run", "harrowmere:pier-cable"),
+        ("west -> east", "run", "harrowmere:pier-cable"),
         ("pair (1 of 2)", "lead", "harrowmere:reed-lead"),
         ("pair (2 of 2)", "lead", "harrowmere:reed-lead"),
         ("chain", "lead", "harrowmere:reed-lead"),
@@ -70,7 +71,7 @@ def test_listed_drums_are_used_and_nothing_is_missing() -> None:
     assert cut_findings(plans) == ()
     shore = plans[0]
     assert shore.basis == "listed"
-    assert [d.name for d in shore.drums] == ["shore no. 1"]
+    assert [d.name for d in shore.drums] == ["shore"]
     assert shore.drums[0].left_m == pytest.approx(12.0)
     assert shore.drums[0].keep
     assert shore.needed_m == pytest.approx(38.0)
@@ -101,7 +102,7 @@ def test_too_little_cable_is_said_with_what_is_missing() -> None:
     assert "hold 30.0 m" in first.message
     assert (first.measured, first.limit) == (30.0, 38.0)
     assert first.location is not None
-    other = found["west > east"]
+    other = found["west -> east"]
     assert "no drum of it is listed" in other.message
     assert len(sheet.findings) == 2
 
@@ -170,7 +171,7 @@ def test_the_sheet_says_when_no_allowance_is_stated() -> None:
     assert any("plus an allowance of 0.5 m" in line for line in lines)
 
 
-def midwinter_layout():  # type: ignore[no-untyped-def]
+def midwinter_layout() -> Layout:
     assessment = midwinter().assessment
     assert assessment is not None
     return assessment.layout
@@ -191,7 +192,7 @@ def test_the_full_size_show_is_planned_to_the_proven_best() -> None:
 @pytest.mark.parametrize(
     ("more", "code", "path", "words"),
     [
-        (drum("a", "shore-cable", 9) * 2, "DOC010", "drum[1].id", "already at drum[0]"),
+        (drum("a", "shore-cable", 9) * 2, "DOC010", "drum[1].id", "already at line "),
         (drum("a", "shoer-cable", 9), "DOC011", "drum[0].cable", "no kit has a cable"),
         (drum("reel 2", "shore-cable", 9), "DOC011", "run[0].drum", "there is no drum 'reel 1'"),
         (drum("reel 1", "pier-cable", 9), "DOC007", "run[0].drum", "holds harrowmere:pier-cable"),

@@ -10,8 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bridgewire.report.sheets import cutting_stock
-from bridgewire.report.sheets.cutting_stock import Demand, Plan, Stock, plan_cuts
+from bridgewire.report.sheets import cutting_graph
+from bridgewire.report.sheets.cutting_plan import Demand, Plan, Stock
+from bridgewire.report.sheets.cutting_stock import plan_cuts
 
 Worth = tuple[int, int, int, int, int]
 
@@ -116,7 +117,7 @@ def test_the_quick_plan_is_sound_and_its_bounds_hold(
 ) -> None:
     stocks, demands, _ = task
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(cutting_stock, "MAX_ARCS", 0)
+        patch.setattr(cutting_graph, "MAX_ARCS", 0)
         quick = plan_cuts(stocks, demands)
     best = plan_cuts(stocks, demands)
     holds(quick, stocks, demands)
@@ -213,10 +214,10 @@ def test_a_show_of_full_size_takes_a_few_seconds() -> None:
     """Ninety runs of a lake shore, in steps of 0.1 m."""
     demands = [Demand(83 + 13 * (i % 11), 1 + i % 4) for i in range(36)]
     assert sum(d.count for d in demands) == 90
-    begun = time.perf_counter()
+    begun = time.process_time()
     plan = plan_cuts([Stock("full", 1000, 20), Stock("rest", 640, 3)], demands, keep_from=50)
     assert plan.proven
-    assert time.perf_counter() - begun < 20.0
+    assert time.process_time() - begun < 20.0
 
 
 @pytest.mark.parametrize(("length", "count"), [(0, 1), (1, 0), (-3, 1)])

@@ -14,9 +14,10 @@ import pytest
 from bridgewire.diagnostics import Severity
 from bridgewire.report.cautions import CAUTIONS
 from bridgewire.report.sheets import NAMES
+from bridgewire.report.sheets.contents import Section, Sheet
 from bridgewire.report.sheets.make import make_sheets
 from bridgewire.report.sheets.sheet_csv import sheet_csv
-from bridgewire.report.sheets.sheet_html import FOOT, Paper, check_line, css_string, sheet_html
+from bridgewire.report.sheets.sheet_html import FOOT, Paper, css_string, sheet_html
 from bridgewire.report.sheets.sheet_pdf import html_to_pdf
 from tests.oracles import oracle_or_skip
 from tests.report.sheets.shows import (
@@ -157,10 +158,10 @@ def test_headings_of_long_tables_are_on_every_page(tmp_path: Path) -> None:
     (sheet,) = make_sheets(report, ["cut-list"])
     pages, _ = pdf_pages(html_to_pdf(sheet_html(sheet, report)).data, tmp_path)
     assert len(pages) > 2
-    assert all("cut to m" in page and "labelled" in page for page in pages)
+    assert all("cut to, m" in page and "labelled" in page for page in pages)
     whole = " ".join(pages)
     for run in report.assessment.layout.show.run:  # type: ignore[union-attr]
-        assert f"{run.from_} > {run.to}" in whole
+        assert f"{run.from_} → {run.to}" in whole
 
 
 @pytest.mark.oracle
@@ -224,8 +225,17 @@ def test_open_errors_of_the_check_are_on_every_sheet() -> None:
     report = parallel_and_leads()
     assert any(f.severity is Severity.ERROR for f in report.findings)
     for sheet in make_sheets(report):
-        assert "ERRORS STAND OPEN" in read(sheet_html(sheet, report)).text
-    assert "ERRORS STAND OPEN" not in check_line(midwinter())
+        page = sheet_html(sheet, report)
+        assert '<p class="alert">ERRORS STAND OPEN' in page
+        assert page.index("ERRORS STAND OPEN") < page.index('class="cautions"')
+    (sheet,) = make_sheets(midwinter(), ["wiring"])
+    assert "ERRORS STAND OPEN" not in sheet_html(sheet, midwinter())
+
+
+def test_what_must_be_settled_first_stands_out() -> None:
+    sheet = Sheet("x", "X", ("then this",), (Section("Part", alerts=("STOP -> here",)),))
+    page = sheet_html(sheet, midwinter())
+    assert '<p class="alert">STOP → here</p>' in page
 
 
 def test_a_sheet_that_is_not_there() -> None:

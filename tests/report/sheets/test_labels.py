@@ -7,7 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from bridgewire.report.sheets.labels import MAX_CODE, code_text, labels, qr_svg
+from bridgewire.report.sheets.labels import (
+    HEADING_LETTERS,
+    LETTERS,
+    MAX_CODE,
+    code_text,
+    labels,
+    qr_svg,
+)
 from bridgewire.report.sheets.make import make_sheets
 from bridgewire.report.sheets.sheet_html import sheet_html
 from bridgewire.report.sheets.sheet_pdf import html_to_pdf
@@ -43,15 +50,15 @@ def test_every_part_and_both_ends_of_every_cable_have_one() -> None:
         ("RUN", "R1 (1 of 2)", "plug into west"),
         ("RUN", "R1 (2 of 2)", "plug into heron-1/1"),
         ("RUN", "R1 (2 of 2)", "plug into west"),
-        ("RUN", "west > east", "plug into west"),
-        ("RUN", "west > east", "plug into east"),
+        ("RUN", "west -> east", "plug into west"),
+        ("RUN", "west -> east", "plug into east"),
     ]
 
 
 def test_a_code_carries_show_revision_id_and_ends() -> None:
     code = codes(parallel_and_leads())[3]
     revision = parallel_and_leads().revision
-    assert code == f"bridgewire:RUN R1 (1 of 2): heron-1/1 > west; rev {revision}; Boathouse Proms"
+    assert code == f"bridgewire:RUN R1 (1 of 2): heron-1/1 -> west; rev {revision}; Boathouse Proms"
 
 
 def test_long_names_still_fit_and_stay_different() -> None:
@@ -69,7 +76,9 @@ def test_words_that_do_not_fit_a_label_are_cut_in_their_middle() -> None:
     found = [x for _, x in labels(report.assessment.layout, report.title, report.revision)]
     long = [x for x in found if "…" in x.heading]
     assert long
-    assert all(len(x.heading) <= 48 and all(len(y) <= 60 for y in x.lines) for x in found)
+    rows = [sum(-(-len(line) // LETTERS) for line in x.lines) for x in found]
+    assert all(len(x.heading) <= 2 * HEADING_LETTERS for x in found)
+    assert max(rows) <= 5  # what has room under two rows of heading
     assert any(x.heading.endswith("long") for x in long)
 
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bridgewire.bench.circuits import expected_resistances
+from bridgewire.bench.meter.expected import expected_resistances
 from bridgewire.report.sheets.make import make_sheets
 from bridgewire.report.sheets.meter import meter_rows
 from bridgewire.report.sheets.meter_sheet import band_cell, meter_sheet
@@ -137,12 +137,17 @@ bridge_ohm = 1.5
 
 def test_readings_through_diodes_are_counted_not_listed() -> None:
     (section,) = meter_sheet(assessed()).sections
-    assert any("are not listed (at: box)" in line for line in section.lines)
     places = {row[1] for g in section.grids[1:] for row in g.rows}
     assert places == {"west", "east"}
     listed = sum(len(g.rows) for g in section.grids[1:])
-    left_out = next(line for line in section.lines if "not listed" in line)
-    assert listed + int(left_out.split()[0]) == len(meter_rows(assessed()))
+    left_out = next(line for line in section.lines if line.startswith("Not listed: "))
+    assert " at the box, because " in left_out
+    assert listed + int(left_out.split()[2]) == len(meter_rows(assessed()))
+
+
+def test_the_meter_is_noted_before_and_after() -> None:
+    (section,) = meter_sheet(assessed()).sections
+    assert section.grids[0].rows == (("before firing",), ("after the show",))
 
 
 def test_a_show_without_igniters_has_a_sheet_all_the_same() -> None:
@@ -169,7 +174,7 @@ def test_the_trial_form_has_the_headings_of_its_csv_file() -> None:
 
 
 def test_the_form_is_what_the_reader_of_trials_reads() -> None:
-    from bridgewire.documents.bench_list import COLUMNS
+    from bridgewire.documents.bench_cells import COLUMNS
 
     assert HEADINGS == COLUMNS
 

@@ -84,7 +84,7 @@ def test_nothing_is_assumed_of_duds() -> None:
     assessment = parallel_and_leads().assessment
     assert assessment is not None
     sheet = shopping_sheet(assessment.layout, dud_rates={}, confidence=0.99)
-    assert any(line.startswith("SPARES NOT COMPUTED") for line in sheet.lines)
+    assert any(line.startswith("SPARES NOT COMPUTED") for line in sheet.alerts)
     assert all("not known" in row for row in sheet.sections[0].grids[0].rows)
 
 

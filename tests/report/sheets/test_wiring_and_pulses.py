@@ -43,7 +43,7 @@ def test_both_ends_of_every_run_are_somewhere() -> None:
     assert feeds == [
         ("shed", "heron-1", "output 1", "R1", "west"),
         ("shed", "west", "inlet", "R1", "heron-1/1"),
-        ("shed", "west", "outlet", "west > east", "east"),
+        ("shed", "west", "outlet", "west -> east", "east"),
     ]
     (far,) = found["east"].feeds
     assert (far.side, far.other_end, far.length_m) == ("inlet", "west", "20")
@@ -60,7 +60,7 @@ def test_terminals_say_how_igniters_are_joined_and_fired() -> None:
     assert found["chain"].joined == "3 in series"
     slow = found["slow a"]
     assert slow.joined == "string s, in series with slow b"
-    assert slow.path == "heron-1/1 > west > east"
+    assert slow.path == "heron-1/1 -> west -> east"
     # Way 1 of the next strip fires with the cue of way 1.
     assert slow.cues == "pair cue"
 
@@ -134,7 +134,7 @@ def test_a_pulse_that_cannot_be_set_is_called_out() -> None:
     assert (row.offered, row.setting) == (False, "NOT OFFERED; next longer 0.1 s")
     a = assessed(report)
     (section,) = pulse_sheet(a.layout, a.cues).sections
-    assert any(x.startswith("CANNOT BE SET") and "chain cue" in x for x in section.lines)
+    assert any(x.startswith("CANNOT BE SET") and "chain cue" in x for x in section.alerts)
 
 
 def test_a_way_that_does_not_exist_cannot_be_set() -> None:
@@ -143,7 +143,7 @@ def test_a_way_that_does_not_exist_cannot_be_set() -> None:
     assert (row.offered, row.setting, row.igniters) == (False, "NO SUCH WAY", "")
     a = assessed(report)
     (section,) = pulse_sheet(a.layout, a.cues).sections
-    assert any(x.startswith("CANNOT BE SET") and "chain cue" in x for x in section.lines)
+    assert any(x.startswith("CANNOT BE SET") and "chain cue" in x for x in section.alerts)
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,16 @@ from types import ModuleType
 import pytest
 
 from bridgewire.report.tables.table_csv import table_csv
-from bridgewire.tables import TABLE_NAMES, Column, Kind, Table, columns_of, to_csv, to_parquet
+from bridgewire.tables import (
+    TABLE_NAMES,
+    Column,
+    Kind,
+    Table,
+    TableName,
+    columns_of,
+    to_csv,
+    to_parquet,
+)
 from tests.agreements import Agreement
 from tests.report.tables.test_tables import SHOWS, report
 
@@ -20,7 +29,8 @@ from tests.report.tables.test_tables import SHOWS, report
 def tool(name: str) -> ModuleType:
     if os.environ.get("BRIDGEWIRE_REQUIRE_ORACLES") == "1":
         return __import__(name)
-    return pytest.importorskip(name)
+    found: ModuleType = pytest.importorskip(name)
+    return found
 
 
 HOSTILE = [
@@ -55,7 +65,7 @@ def test_csv_runs_no_formula_and_keeps_its_shape(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("show", SHOWS)
 @pytest.mark.parametrize("name", TABLE_NAMES)
-def test_csv_of_a_table_holds_its_values(show: str, name: str) -> None:
+def test_csv_of_a_table_holds_its_values(show: str, name: TableName) -> None:
     table = report(show).table(name)
     rows = list(csv.DictReader(table_csv(table).splitlines()))
     assert len(rows) == len(table)
@@ -100,7 +110,7 @@ PARQUET = Agreement(
 @pytest.mark.oracle
 @pytest.mark.parametrize("show", ["boathouse-troubles", "matrix"])
 @pytest.mark.parametrize("name", TABLE_NAMES)
-def test_parquet_is_read_back_with_its_types(show: str, name: str, tmp_path: Path) -> None:
+def test_parquet_is_read_back_with_its_types(show: str, name: TableName, tmp_path: Path) -> None:
     pyarrow = tool("pyarrow")
     parquet = __import__("pyarrow.parquet").parquet
     table = report(show).table(name)
@@ -146,7 +156,7 @@ def test_parquet_without_the_package_names_the_extra(tmp_path: Path) -> None:
 
 @pytest.mark.oracle
 @pytest.mark.parametrize("name", TABLE_NAMES)
-def test_a_data_frame_has_the_types_of_the_columns(name: str) -> None:
+def test_a_data_frame_has_the_types_of_the_columns(name: TableName) -> None:
     pandas = tool("pandas")
     for show in SHOWS:
         table = report(show).table(name)

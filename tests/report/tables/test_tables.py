@@ -8,6 +8,7 @@ import pickle
 import re
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 from attrs import evolve
@@ -15,7 +16,7 @@ from attrs import evolve
 from bridgewire.api import Report, check, load_show
 from bridgewire.diagnostics import Finding, Severity
 from bridgewire.rules.engine import Ignored
-from bridgewire.tables import TABLE_NAMES, Kind, Table, columns_of
+from bridgewire.tables import TABLE_NAMES, Kind, Table, TableName, columns_of
 from bridgewire.timeline.outcomes import Times, Verdict
 from tests.rules.case_files import CASES, KITS
 
@@ -42,7 +43,7 @@ SHOWS = ("midwinter-small", "boathouse-troubles", "jetty-trial", "matrix", "unkn
 
 @pytest.mark.parametrize("show", SHOWS)
 @pytest.mark.parametrize("name", TABLE_NAMES)
-def test_every_record_has_every_column_with_a_value_of_its_kind(show: str, name: str) -> None:
+def test_every_record_has_every_column_with_a_value_of_its_kind(show: str, name: TableName) -> None:
     table = report(show).table(name)
     columns = columns_of(name)
     assert table.columns == columns
@@ -55,7 +56,7 @@ def test_every_record_has_every_column_with_a_value_of_its_kind(show: str, name:
 
 
 @pytest.mark.parametrize("name", TABLE_NAMES)
-def test_some_show_has_rows_and_a_value_in_nearly_every_column(name: str) -> None:
+def test_some_show_has_rows_and_a_value_in_nearly_every_column(name: TableName) -> None:
     rows = [r for s in SHOWS for r in report(s).table(name)]
     assert rows
     empty = {c.name for c in columns_of(name) if all(r[c.name] is None for r in rows)}
@@ -82,7 +83,7 @@ def test_numbers_carry_a_unit_or_have_none() -> None:
 
 def test_cues_are_those_of_the_report() -> None:
     r = report("boathouse-troubles")
-    rows = r.table("cues")
+    rows: list[dict[str, Any]] = r.table("cues")
     assert [row["cue"] for row in rows] == [c.id for c in r.cues]
     for row, cue in zip(rows, r.cues, strict=True):
         assert row["switch_s"] == cue.switch_s
@@ -119,7 +120,8 @@ def test_what_is_not_known_is_neither_never_nor_ever() -> None:
     assert rows
     for row in rows:
         assert row["light_latest_s"] is row["never"] is row["never_best"] is row["margin"] is None
-    cues = [c for c in report("unknown").table("cues") if c["unknown"]]
+    told: list[dict[str, Any]] = report("unknown").table("cues")
+    cues = [c for c in told if c["unknown"]]
     assert cues
     assert all(c["last_light_s"] is c["never"] is None and c["missing"] > 0 for c in cues)
 
@@ -138,14 +140,16 @@ def test_findings_that_do_not_count_come_last_with_their_reason() -> None:
     assert rows[0]["limit_infinite"] is None
     assert rows[0]["line"] is None
     assert rows[1]["reason"] == "=known since spring"
-    assert rows[1]["file"] == r.findings[0].location.file
+    place = r.findings[0].location
+    assert place is not None
+    assert rows[1]["file"] == place.file
 
 
 def test_strays_and_loads_are_those_of_the_cues() -> None:
     r = report("matrix")
     strays = r.table("strays")
     assert [s["peak_A"] for s in strays] == [s.peak_A for c in r.cues for s in c.strays]
-    loads = r.table("loads")
+    loads: list[dict[str, Any]] = r.table("loads")
     assert len(loads) == sum(len(c.loads) for c in r.cues)
     for load in loads:
         assert load["each_A"] <= load["total_A"] * (1 + 1e-9)
@@ -154,7 +158,8 @@ def test_strays_and_loads_are_those_of_the_cues() -> None:
 def test_odds_are_there_only_where_they_were_asked_for() -> None:
     assert report("midwinter-small").table("odds") == []
     r = report("jetty-trial")
-    rows = r.table("odds")
+    assert r.odds is not None
+    rows: list[dict[str, Any]] = r.table("odds")
     assert len(rows) == sum(len(c.igniters) for c in r.odds.odds.cues)
     assert all(row["lights_low"] <= row["lights"] <= row["lights_high"] for row in rows)
 
@@ -178,9 +183,9 @@ def test_an_igniter_spent_before_the_switch_has_no_light_time() -> None:
 
 def test_no_such_table() -> None:
     with pytest.raises(ValueError, match="no table 'cue'; there are cues, igniters, findings"):
-        report("midwinter-small").table("cue")
+        report("midwinter-small").table("cue")  # type: ignore[arg-type]  # refused
     with pytest.raises(ValueError, match="there are cues"):
-        columns_of("")
+        columns_of("")  # type: ignore[arg-type]  # refused
 
 
 def test_a_table_is_a_list_that_can_be_copied() -> None:

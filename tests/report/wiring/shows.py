@@ -10,6 +10,7 @@ from xml.etree import ElementTree
 
 from bridgewire.api import Report, check
 from bridgewire.circuit.layout import Layout
+from bridgewire.report.wiring.label_places import Area
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
 SVG = "{http://www.w3.org/2000/svg}"
@@ -70,6 +71,31 @@ def chain(count: int, box: str = HERON) -> list[str]:
     ]
 
 
+NASTY = "<script>alert(1)<>&amp;']]>"
+"""The box of `hostile`."""
+
+
+def hostile(folder: Path, *igniters: tuple[str, str], fired: str = "") -> Report:
+    """A show whose names try to be markup, formulas and direction marks.
+
+    Parameters
+    ----------
+    folder : Path
+    *igniters : tuple of str
+        Id and terminal; the strip is called ``=1+1``.
+    fired : str
+        Id of a cue on way 1; none where empty.
+    """
+    return report_of(
+        folder,
+        HERON.replace("heron-1", NASTY),
+        strip("=1+1"),
+        run(NASTY + "/1", "=1+1", 'length_m = 3\nid = "<b>&\u202e"'),
+        *(igniter(ident, at) for ident, at in igniters),
+        *([cue(fired, NASTY + "/1/1")] if fired else []),
+    )
+
+
 def parsed(svg: str) -> ElementTree.Element:
     """The drawing as XML; fails where it is not well-formed."""
     root = ElementTree.fromstring(svg)
@@ -103,7 +129,7 @@ def outside(svg: str) -> Iterator[tuple[str, float, float]]:
                 yield e.tag, x, y
 
 
-def assert_self_contained(svg: str) -> None:
+def _assert_self_contained(svg: str) -> None:
     """Only SVG elements; nothing that runs, loads or links outside."""
     allowed = {
         "svg", "title", "desc", "style", "defs", "g", "path", "circle", "use", "text", "polyline",
@@ -121,7 +147,7 @@ def assert_self_contained(svg: str) -> None:
         assert "import" not in (style.text or "")
 
 
-def assert_accessible(svg: str) -> None:
+def _assert_accessible(svg: str) -> None:
     """A role, a title and a description."""
     root = parsed(svg)
     assert root.attrib["role"] == "img"
@@ -131,14 +157,27 @@ def assert_accessible(svg: str) -> None:
     assert root[1].text
 
 
-def assert_symbols_defined(svg: str) -> None:
+def _assert_symbols_defined(svg: str) -> None:
     """Every symbol in use is in the drawing, once."""
     defined = [e.attrib["id"] for e in parsed(svg).iter() if "id" in e.attrib]
     assert len(defined) == len(set(defined))
     assert {f"bw-{n}" for n in uses(svg)} == set(defined)
 
 
+def assert_sound(svg: str) -> None:
+    """Whatever a drawing shows: it stands alone, can be heard, and nothing starts outside it."""
+    _assert_accessible(svg)
+    _assert_self_contained(svg)
+    _assert_symbols_defined(svg)
+    assert list(outside(svg)) == []
+
+
 def in_order(lines: Sequence[str], wanted: Sequence[str]) -> bool:
     """Whether the wanted lines come one after another among the lines."""
     rest = iter(lines)
     return all(any(line == w for line in rest) for w in wanted)
+
+
+def overlaps(areas: Sequence[Area]) -> int:
+    """How many pairs of areas overlap."""
+    return sum(a.meets(b) for n, a in enumerate(areas) for b in areas[n + 1 :])

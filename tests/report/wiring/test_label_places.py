@@ -6,7 +6,8 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bridgewire.report.wiring.label_places import Area, Sheet, overlaps
+from bridgewire.report.wiring.label_places import Area, Sheet
+from tests.report.wiring.shows import overlaps
 
 PAGE = Area(0.0, 0.0, 300.0, 200.0)
 NO_LINES = np.zeros((0, 2))

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from bridgewire.report.trace_png import svg_to_png
+from bridgewire.report.png import svg_to_png
 from bridgewire.report.wiring.circuit import way_svg
 from bridgewire.report.wiring.legend import legend_svg
 from bridgewire.report.wiring.plan import plan_svg
@@ -16,11 +16,8 @@ from bridgewire.timeline.outcomes import Verdict
 from tests.report.regression import assert_unchanged
 from tests.report.wiring.shows import (
     SVG,
-    assert_accessible,
-    assert_self_contained,
-    assert_symbols_defined,
+    assert_sound,
     example,
-    outside,
     parsed,
     uses,
     words,
@@ -70,10 +67,7 @@ def test_properties_that_not_every_reader_knows_are_behind_supports() -> None:
 
 def test_the_key_shows_every_mark() -> None:
     svg = legend_svg()
-    assert_accessible(svg)
-    assert_self_contained(svg)
-    assert_symbols_defined(svg)
-    assert list(outside(svg)) == []
+    assert_sound(svg)
     assert set(NAMES) - set(uses(svg)) == {"run", "rung", "rungd"}
     seen = " ".join(words(svg))
     for told in ("IEC 60617", "We know of no symbol there for an igniter", "no permission to fire"):

@@ -8,6 +8,7 @@ from attrs import frozen
 
 from bridgewire.report.contents import Checked
 from bridgewire.report.figures import band_text, number
+from bridgewire.report.html.prose import minus
 from bridgewire.report.plain_text import count, visible
 from bridgewire.rules.context import DEFAULT_ALL_FIRE_FACTOR, DEFAULT_NO_FIRE_FRACTION
 from bridgewire.timeline.outcomes import Assessment, IgniterOutcome, Proof, Verdict
@@ -67,7 +68,7 @@ def facts(report: Checked, assessment: Assessment) -> tuple[Fact, ...]:
 
 
 def _ambient(assessment: Assessment) -> Fact:
-    used = band_text(assessment.simulation.ambient_C, "°C")
+    used = minus(band_text(assessment.simulation.ambient_C, "°C"))
     if assessment.layout.show.site.ambient_C is None:
         return Fact("ambient temperature", "assumed", f"{used}, taken wide")
     return Fact("ambient temperature", "stated", used)

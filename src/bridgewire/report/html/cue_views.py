@@ -15,60 +15,27 @@ from bridgewire.report.figures import clock, number
 from bridgewire.report.html.anchors import Anchors
 from bridgewire.report.html.cue_traces import cue_curves
 from bridgewire.report.html.finding_views import FindingView
-from bridgewire.report.html.light_bands import BandAxis, axis_svg, band_axis, band_svg, short_time
+from bridgewire.report.html.igniter_views import (
+    NO_IGNITER,
+    IgniterRows,
+    IgniterView,
+    StrayView,
+    stray_row,
+)
+from bridgewire.report.html.light_bands import BandAxis, axis_svg, band_axis, band_svg, band_words
 from bridgewire.report.html.path_steps import Paths, PathView
+from bridgewire.report.html.prose import arrows
 from bridgewire.report.html.shelf import Shelf
 from bridgewire.report.html.trace_drawing import Drawing, draw_traces
-from bridgewire.report.igniter_text import cue_notes, sentences
+from bridgewire.report.igniter_text import cue_notes
 from bridgewire.report.plain_text import visible
-from bridgewire.timeline.outcomes import (
-    Assessment,
-    CueOutcome,
-    IgniterOutcome,
-    Proof,
-    Stray,
-    Times,
-    Verdict,
-)
+from bridgewire.timeline.outcomes import Assessment, CueOutcome, Times, Verdict
 from bridgewire.units import amperes, seconds, volts
 
-NO_IGNITER = "none"
-"""Stands in place of a verdict where a cue means no igniter."""
 _OPEN_UP_TO = 12
 """In a show with no more cues than this, all details are open."""
 _WIDE = 190.0
 _ORDER = {"error": 3, "warning": 2, "note": 1}
-
-
-@frozen
-class IgniterView:
-    """One igniter under a cue."""
-
-    id: str
-    word: str
-    """Verdict, or ``not meant``."""
-    mark: str
-    """Name of the sign."""
-    chain: str
-    band: Markup
-    times: str
-    margin: str
-    current: str
-    voltage: str
-    effect: str
-    text: str
-    lights: str
-    """What the show says that it lights."""
-
-
-@frozen
-class StrayView:
-    """Current where no cue in force means it."""
-
-    id: str
-    peak: str
-    where: str
-    lights: str
 
 
 @frozen
@@ -85,6 +52,8 @@ class CueView:
     mark: str
     share: str
     light: str
+    told: str
+    """The same in words that stand alone; may be empty."""
     band: Markup
     spread: str
     margin: str
@@ -204,9 +173,9 @@ class _Maker:
         self.wide = self.axis.resized(_WIDE)
         self.paths = Paths(assessment)
         self.shelf = Shelf(anchors)
+        self.igniters = IgniterRows(assessment, self.paths, self.wide, self.shelf)
         self.curves = cue_curves(assessment)
         self.all_open = len(report.cues) <= _OPEN_UP_TO
-        self.lights = {p.index: p.igniter.lights for p in assessment.layout.igniters}
 
     def view(self, cue: CueOutcome) -> CueView:
         worst = cue.verdict
@@ -214,9 +183,10 @@ class _Maker:
         findings = self.of_cue.get(cue.cue, ())
         severity = max((f.word for f in findings), key=_ORDER.__getitem__, default="")
         curves = self.curves.get(cue.cue)
+        whole = _whole(cue)
         way = "no such way" if cue.way is None else "/".join(str(k) for k in cue.way)
         names = [cue.id, way, *(i.id for i in cue.igniters)]
-        names += [self.lights.get(i.igniter, "") for i in cue.igniters]
+        names += [self.igniters.lights(i) for i in cue.igniters]
         return CueView(
             anchor=self.anchors.of("cue", cue.cue),
             id=cue.id,
@@ -227,8 +197,9 @@ class _Maker:
             word=word,
             mark=NO_IGNITER if worst is None else worst.value,
             share="" if worst is None else _share(cue, worst),
-            light=light_cell(cue).replace("-", "–"),
-            band=band_svg(_whole(cue), self.axis, self.shelf),
+            light=light_cell(cue).replace("-", "–") if whole is None else band_words(whole),
+            told=_told(cue, whole),
+            band=band_svg(whole, self.axis, self.shelf),
             spread=spread_cell(cue).replace("-", "–"),
             margin=margin_cell(cue).replace("-", "–"),
             search=visible(" ".join(n for n in names if n)).lower(),
@@ -237,8 +208,8 @@ class _Maker:
             open=self.all_open or worst is not Verdict.SURE or severity == "error",
             facts=tuple(self._facts(cue)),
             notes=tuple(cue_notes(cue)),
-            igniters=tuple(self._igniter(cue, i) for i in cue.igniters),
-            strays=tuple(_stray(s) for s in cue.strays),
+            igniters=tuple(self.igniters.row(cue, i) for i in cue.igniters),
+            strays=tuple(stray_row(s) for s in cue.strays),
             paths=tuple(self._paths(cue)),
             traces=None if curves is None else draw_traces(curves, self.shelf),
             circuit=self.circuits.get(cue.cue, Markup("")),
@@ -267,7 +238,7 @@ class _Maker:
             rows.append(
                 (
                     "supply before the cue",
-                    f"{volts(v.typical)} typical, {volts(v.earliest)} at worst{lowest}",
+                    f"{volts(v.typical)} typical, {volts(v.worst)} at worst{lowest}",
                 )
             )
         if cue.peak_A is not None:
@@ -277,33 +248,8 @@ class _Maker:
             rows.append(("highest supply current", f"{amperes(cue.peak_A)}{limit}"))
         lost = most_lost(cue)
         if lost:
-            rows.append(("most voltage lost in", visible(lost)))
+            rows.append(("most voltage lost in", arrows(visible(lost))))
         return rows
-
-    def _igniter(self, cue: CueOutcome, i: IgniterOutcome) -> IgniterView:
-        show = self.assessment.layout.show
-        limit = show.cue[cue.cue].latest_light_s
-        if limit is None:
-            limit = show.requirements.latest_light_s
-        known = i.verdict is not Verdict.UNKNOWN and not spent(i)
-        light = i.light if known else None
-        mark = i.verdict.value if i.intended else NO_IGNITER
-        return IgniterView(
-            id=i.id,
-            word=i.verdict.value if i.intended else "not meant",
-            mark=mark,
-            chain=self.paths.chain(cue, i),
-            band=band_svg(
-                light, self.wide, self.shelf, pulse_s=cue.pulse_s, latest_allowed_s=limit
-            ),
-            times=_times(i, light),
-            margin="–" if i.margin is None else _margins(i),
-            current=_currents(i),
-            voltage="–" if i.terminal_V is None else number(i.terminal_V),
-            effect="" if i.effect is None else _effect(i.effect),
-            text=_said(i),
-            lights=self.lights.get(i.igniter, ""),
-        )
 
     def _paths(self, cue: CueOutcome) -> list[PathView]:
         """The weakest igniter's path, and those of igniters that are not sure."""
@@ -336,6 +282,12 @@ def _whole(cue: CueOutcome) -> Times | None:
     )
 
 
+def _told(cue: CueOutcome, whole: Times | None) -> str:
+    if whole is None:
+        return "lit before" if light_cell(cue) == "lit before" else ""
+    return "does not light" if math.isinf(whole.earliest) else f"lights after {band_words(whole)}"
+
+
 def _spreads(cue: CueOutcome) -> str:
     typical, worst = cue.spread_typical_s, cue.spread_worst_s
     if typical is None:
@@ -346,54 +298,3 @@ def _spreads(cue: CueOutcome) -> str:
     if worst is None:
         return said
     return f"{said}, at worst " + ("not all light" if math.isinf(worst) else seconds(worst))
-
-
-def _said(i: IgniterOutcome) -> str:
-    """What the table does not tell: all of it where the igniter is not simply sure."""
-    said = [t for t in sentences(i) if t]
-    if i.verdict is Verdict.SURE and i.intended and not spent(i):
-        # Margins, currents and losses stand in the table and under the path.
-        head = said[0].split("; ", 1)
-        said = [head[1][:1].upper() + head[1][1:]] if len(head) > 1 else []
-        said += [f"Waits for {visible(', '.join(i.waits_for))} to part"] if i.waits_for else []
-        if i.loaded_by:
-            said.append(f"Shares the current with {visible(', '.join(i.loaded_by))}, lit before")
-        if i.proof is Proof.SEARCHED:
-            said.append("Times searched within the tolerances, not proven")
-    return "".join(f"{t}. " for t in said).strip()
-
-
-def _times(i: IgniterOutcome, light: Times | None) -> str:
-    if light is None:
-        return "lit before" if i.verdict is not Verdict.UNKNOWN else "not known"
-    if math.isinf(light.earliest):
-        return "does not light"
-    return " / ".join(short_time(t) for t in (light.earliest, light.typical, light.latest))
-
-
-def _margins(i: IgniterOutcome) -> str:
-    typical = "" if i.margin_typical is None else f" ({number(i.margin_typical)})"
-    return f"{number(i.margin or 0.0)}{typical}"
-
-
-def _currents(i: IgniterOutcome) -> str:
-    if i.terminal_A is None:
-        return "–"
-    worst = "" if i.worst_A is None else f"{number(i.worst_A)} / "
-    return f"{worst}{number(i.terminal_A)}"
-
-
-def _effect(effect: Times) -> str:
-    if math.isinf(effect.typical):
-        return "not seen"
-    late = "never" if math.isinf(effect.latest) else clock(effect.latest)
-    return f"{clock(effect.earliest)} to {late}"
-
-
-def _stray(stray: Stray) -> StrayView:
-    return StrayView(
-        stray.id,
-        amperes(stray.peak_A),
-        "on the way of the cue" if stray.on_way else "by a sneak path",
-        "lit before" if stray.lit_before else ("may light" if stray.lights else "does not light"),
-    )

@@ -6,14 +6,14 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
-from attrs import field, frozen
+from attrs import frozen
 from markupsafe import Markup
 
 from bridgewire.diagnostics import Finding, Severity, format_path
 from bridgewire.report.contents import Checked
 from bridgewire.report.figures import number
 from bridgewire.report.html.anchors import Anchors
-from bridgewire.report.html.prose import prose
+from bridgewire.report.html.prose import arrows, prose
 from bridgewire.report.plain_text import count, visible
 from bridgewire.report.remedy_notes import Remedies, RemedyNote
 from bridgewire.rules.base import FAMILIES, SECTIONS
@@ -84,7 +84,6 @@ class FindingsView:
 
     groups: tuple[SeverityGroup, ...]
     of_cue: Mapping[int, tuple[FindingView, ...]]
-    codes: tuple[str, ...] = field(default=())
 
 
 @frozen
@@ -137,8 +136,7 @@ def findings_view(
             _group(code, found, names.get(code), pages) for code, found in by_code[severity].items()
         )
         groups.append(SeverityGroup(title, word, sum(len(g.findings) for g in inner), inner))
-    codes = sorted({f.code for f in report.findings})
-    return FindingsView(tuple(groups), {k: tuple(v) for k, v in of_cue.items()}, tuple(codes))
+    return FindingsView(tuple(groups), {k: tuple(v) for k, v in of_cue.items()})
 
 
 def _group(
@@ -174,12 +172,12 @@ def _view(
         anchors.give("finding", (finding.code, nth), f"{finding.code}-{nth}"),
         finding.code,
         SEVERITY_TITLES[finding.severity][1],
-        _sentence(finding.message),
+        arrows(_sentence(finding.message)),
         "" if place is None else str(place),
         path,
         "" if place is None else place.snippet.strip()[:160],
         _figures(finding),
-        _sentence(finding.remedy) if finding.remedy else "",
+        arrows(_sentence(finding.remedy)) if finding.remedy else "",
         () if remedies is None else tuple(remedies(report, finding)),
         links,
         ", ".join(others[:8]) + more,
@@ -187,9 +185,16 @@ def _view(
 
 
 def _figures(finding: Finding) -> tuple[tuple[str, str], ...]:
+    """Value and limit with their unit; none for a count, which the sentence has."""
+    if not finding.unit and all(_is_count(v) for v in (finding.measured, finding.limit)):
+        return ()
     unit = _UNITS.get(finding.unit, finding.unit)
-    rows = (("measured", finding.measured), ("limit", finding.limit))
+    rows = (("value", finding.measured), ("limit", finding.limit))
     return tuple((name, _figure(value, unit)) for name, value in rows if value is not None)
+
+
+def _is_count(value: float | None) -> bool:
+    return value is None or value.is_integer()
 
 
 def _figure(value: float, unit: str) -> str:
@@ -239,7 +244,9 @@ def ignored_view(report: Checked) -> tuple[IgnoredView, ...]:
     """Group what the show ignores."""
     found: dict[tuple[str, str], list[str]] = defaultdict(list)
     for ignored in report.ignored:
-        found[ignored.finding.code, ignored.reason].append(_sentence(ignored.finding.message))
+        found[ignored.finding.code, ignored.reason].append(
+            arrows(_sentence(ignored.finding.message))
+        )
     return tuple(
         IgnoredView(code, visible(reason), count(len(texts), "finding"), tuple(texts))
         for (code, reason), texts in found.items()

@@ -8,13 +8,14 @@ from collections.abc import Iterable
 from attrs import frozen
 from markupsafe import Markup
 
+from bridgewire.report.figures import short_time, time_unit
 from bridgewire.report.html.shelf import Shelf
 from bridgewire.timeline.outcomes import CueOutcome, Times
-from bridgewire.units import seconds, significant
+from bridgewire.units import significant
 
 HEIGHT = 14
 _PAD = 5.0
-_LABEL = 42.0
+_LABEL = 50.0
 """Room for one figure."""
 
 
@@ -129,13 +130,24 @@ def band_svg(
     return shelf.show("".join(out), "b", (axis.width, HEIGHT))
 
 
-def short_time(time_s: float) -> str:
-    """Write a time with few noughts: microseconds below 0.1 ms.
+def band_words(light: Times) -> str:
+    """Write the earliest and the latest light time.
 
-    >>> short_time(6.48e-6), short_time(0.00349), short_time(1.2462), short_time(float("inf"))
-    ('6.48 µs', '3.49 ms', '1.25 s', 'never')
+    >>> band_words(Times(1.7e-5, 3.6e-5, 6.3e-5)), band_words(Times(0.13, 0.28, 1.943))
+    ('17.0–63.0 µs', '0.130–1.94 s')
+    >>> band_words(Times(0.1, math.inf, math.inf)), band_words(Times(math.inf, math.inf, math.inf))
+    ('0.100 s–never', 'never')
     """
-    return f"{significant(time_s * 1e6)} µs" if 0.0 < time_s < 0.99995e-4 else seconds(time_s)
+    low, high = light.earliest, light.latest
+    if math.isinf(low):
+        return "never"
+    if math.isinf(high):
+        return f"{short_time(low)}–never"
+    a, b = short_time(low), short_time(high)
+    if a == b:
+        return a
+    factor, unit = time_unit(high)
+    return f"{significant(low * factor)}–{significant(high * factor)} {unit}"
 
 
 def _n(value: float) -> str:

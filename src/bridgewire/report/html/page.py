@@ -25,6 +25,7 @@ from bridgewire.report.html.finding_views import (
     rule_pages,
 )
 from bridgewire.report.html.odds_view import OddsView, odds_view
+from bridgewire.report.html.prose import arrows, minus, unbroken
 from bridgewire.report.html.wiring_view import WiringView, wiring_view
 from bridgewire.report.plain_text import count, visible
 from bridgewire.report.remedy_notes import Remedies
@@ -168,7 +169,7 @@ def _facts(report: Checked, assessment: Assessment) -> list[tuple[str, str]]:
         ("cues", str(len(report.cues))),
     ]
     stated = "" if show.site.ambient_C is not None else ", assumed"
-    rows.append(("ambient", band_text(assessment.simulation.ambient_C, "°C") + stated))
+    rows.append(("ambient", minus(band_text(assessment.simulation.ambient_C, "°C")) + stated))
     margins = [i.margin for c in report.cues for i in c.meant if i.margin is not None]
     if margins:
         rows.append(("least margin", f"{min(margins):.2f} at the worst corner"))
@@ -204,8 +205,8 @@ def css_string(text: str) -> str:
 
 
 def _finalize(value: object) -> object:
-    """Names cannot play tricks with control characters or direction marks."""
-    return visible(value) if type(value) is str else value
+    """Names cannot play tricks with control characters or direction marks; figures stay whole."""
+    return unbroken(visible(value)) if type(value) is str else value
 
 
 @cache
@@ -227,5 +228,6 @@ def _environment() -> jinja2.Environment:
     )
     environment.globals["style"] = Markup(load("style.css"))
     environment.globals["script"] = Markup(load("script.js"))
+    environment.filters["arrows"] = lambda text: arrows(visible(text))
     environment.filters["css_string"] = lambda text: Markup(css_string(visible(text)))
     return environment

@@ -11,8 +11,10 @@ from bridgewire.circuit.layout import Part, PlacedIgniter
 from bridgewire.circuit.ways import CircuitBuilder, WayCircuit
 from bridgewire.diagnostics import DocPath
 from bridgewire.report.figures import number
+from bridgewire.report.html.prose import arrows
 from bridgewire.report.plain_text import visible
 from bridgewire.timeline.outcomes import Assessment, CueOutcome, IgniterOutcome
+from bridgewire.units import significant
 
 
 @frozen
@@ -100,12 +102,12 @@ class Paths:
                 left = max(left - volts, 0.0)
             load = loads.get((label, path))
             rated = None if element is None else element.rated_A
-            peak = "" if load is None else number(load.each_A)
+            peak = "" if load is None else significant(load.each_A)
             if load is not None and rated is not None:
                 peak = f"{peak} of {number(rated)}"
             steps.append(
                 Step(
-                    visible(label),
+                    arrows(visible(label)),
                     "" if element is None else _ohm(ohms[label, path]),
                     "" if volts is None else _volts(volts),
                     "" if left is None or volts is None else _volts(left),
@@ -114,7 +116,9 @@ class Paths:
                     load is not None and rated is not None and load.each_A > rated * (1 + 1e-9),
                 )
             )
-        basis = "" if start is None else f"typical values {when}; {_volts(start)} V at the source"
+        basis = ""
+        if start is not None:
+            basis = f"typical values {when}; the source gives {_volts(start)} V"
         missing = tuple(
             f"{visible(m.key)} of {m.noun} {visible(m.item)}: {visible(m.prevents)}"
             for m in circuit.missing
@@ -160,7 +164,7 @@ def _elements(circuit: WayCircuit, igniter: int) -> list[Element]:
 
 
 def _ohm(value: float) -> str:
-    return f"{value:.3f}" if value < 0.9995 else number(value)
+    return f"{value:.3f}" if value < 99.95 else f"{value:.1f}"
 
 
 def _volts(value: float) -> str:

@@ -1,4 +1,6 @@
-"""The text of a rule's page as HTML: paragraphs, lists, blocks of code."""
+"""Text as HTML: paragraphs, lists and blocks of code of a rule's page, arrows and figures in
+sentences.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +11,34 @@ from markupsafe import Markup, escape
 from bridgewire.report.plain_text import visible
 
 _CODE = re.compile(r"``(.+?)``")
+_FIGURE = re.compile(r"(?<=\d) (?=(?:[mkµ]?[AVsΩm]|°C|%|mm²|AWG)(?!\w))")
+
+
+def unbroken(text: str) -> str:
+    """Keep figures and their units on one line; a stroke between figures ends a line.
+
+    >>> unbroken("10.1 V at 5 °C, 2 cues")
+    '10.1\\xa0V at 5\\xa0°C, 2 cues'
+    """
+    return _FIGURE.sub("\u00a0", text).replace(" / ", "\u00a0/ ")
+
+
+def arrows(text: str) -> str:
+    """Write the arrows between the ends of a run as on the drawings.
+
+    >>> arrows("run heron-1/1 -> mooring")
+    'run heron-1/1 → mooring'
+    """
+    return text.replace(" -> ", " → ")
+
+
+def minus(text: str) -> str:
+    """Write the hyphens of a figure as signs of less than nought.
+
+    >>> minus("-4 to 5 °C")
+    '−4 to 5 °C'
+    """
+    return text.replace("-", "−")
 
 
 def prose(text: str) -> Markup:
@@ -50,6 +80,6 @@ def _items(lines: list[str]) -> list[Markup]:
 def _inline(text: str) -> Markup:
     parts = _CODE.split(visible(text))
     return Markup("").join(
-        Markup("<code>{}</code>").format(part) if n % 2 else escape(part)
+        Markup("<code>{}</code>").format(part) if n % 2 else escape(unbroken(part))
         for n, part in enumerate(parts)
     )

@@ -11,12 +11,12 @@ from markupsafe import Markup
 
 from bridgewire.physics.network import Floats
 from bridgewire.report.axis import Axis, make_axis
-from bridgewire.report.figures import number
+from bridgewire.report.figures import number, short_time
 from bridgewire.report.html.cue_traces import CueCurves, Curve
-from bridgewire.report.html.light_bands import short_time
 from bridgewire.report.html.polyline import path_data
 from bridgewire.report.html.shelf import Shelf
 from bridgewire.report.plain_text import clip_middle, visible
+from bridgewire.report.trace_window import until, window
 
 WIDTH, HEIGHT = 320, 178
 _LEFT, _RIGHT, _TOP, _BOTTOM = 40, 16, 22, 34
@@ -32,7 +32,6 @@ class Key:
 
     style: int
     names: str
-    meant: str
 
 
 @frozen
@@ -72,11 +71,14 @@ def draw_traces(cue: CueCurves, shelf: Shelf) -> Drawing | None:
     if not live:
         return None
     groups = _groups(live)
-    end, cut = _end(cue, live)
-    scale, unit = (1.0, "s") if end >= 1.0 else (1e3, "ms") if end >= 1e-3 else (1e6, "µs")
-    x = make_axis(0.0, end * scale, _LEFT, WIDTH - _RIGHT, most=6, snug=True)
-    shown = groups[:MOST]
-    notes = _notes(cue, groups, cut)
+    last = max(float(c.time_s[c.current_A > 1e-9].max(initial=0.0)) for c in live)
+    whole = cue.pulses_s[-1][1]
+    part = window(whole, last, 1.03 * whole)
+    scale, unit = part.scale
+    x = make_axis(0.0, part.end_s * scale, _LEFT, WIDTH - _RIGHT, most=6, snug=True)
+    order = {c.id: n for n, c in enumerate(cue.curves)}
+    shown = sorted(groups[:MOST], key=lambda g: order[g.curve.id])
+    notes = _notes(cue, groups, part.note)
     in_C = all(g.curve.base_C is not None for g in shown)
     top = max(float(g.curve.current_A.max()) for g in shown)
     y = make_axis(0.0, top * 1.05, HEIGHT - _BOTTOM, _TOP, most=5)
@@ -86,7 +88,7 @@ def draw_traces(cue: CueCurves, shelf: Shelf) -> Drawing | None:
     values, label, levels, low, high = _heat(shown, in_C)
     y = make_axis(low, high, HEIGHT - _BOTTOM, _TOP, most=5)
     heat = _panel(cue, shelf, shown, values, x, y, scale, unit, label, levels)
-    keys = tuple(Key(n, _names(g.names), "") for n, g in enumerate(shown))
+    keys = tuple(Key(n, _names(g.names)) for n, g in enumerate(shown))
     return Drawing(current, heat, keys, notes)
 
 
@@ -114,35 +116,8 @@ def _groups(curves: Sequence[Curve]) -> list[_Group]:
     return groups
 
 
-def _end(cue: CueCurves, curves: Sequence[Curve]) -> tuple[float, bool]:
-    """Where the time axis ends, s, and whether that is before the end of the pulse."""
-    whole = cue.pulses_s[-1][1]
-    last = 0.0
-    for c in curves:
-        carrying = c.time_s[c.current_A > 1e-9]
-        last = max(last, float(carrying[-1]) if carrying.size else 0.0)
-    if last < 0.4 * whole:
-        return _round_up(last * 1.4), True
-    return whole * 1.03, False
-
-
-def _round_up(time_s: float) -> float:
-    """A round time that is no shorter, so that cues that are much alike share an axis.
-
-    >>> _round_up(0.00071), _round_up(3.3e-5)
-    (0.0008, 4e-05)
-    """
-    scale = 10.0 ** math.floor(math.log10(time_s))
-    steps = (1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
-    return float(f"{next(s for s in steps if time_s <= s * scale * (1 + 1e-9)) * scale:.3g}")
-
-
-def _notes(cue: CueCurves, groups: Sequence[_Group], cut: bool) -> tuple[str, ...]:
-    notes: list[str] = []
-    if cut:
-        notes.append(
-            f"No current flows after this; the pulse goes on to {short_time(cue.pulses_s[-1][1])}."
-        )
+def _notes(cue: CueCurves, groups: Sequence[_Group], cut: str) -> tuple[str, ...]:
+    notes = [cut] if cut else []
     if cue.pulses_in_all > len(cue.pulses_s):
         notes.append(f"The first {len(cue.pulses_s)} of {cue.pulses_in_all} pulses are drawn.")
     left = sum(len(g.names) for g in groups[MOST:])
@@ -200,40 +175,29 @@ def _panel(
     )
     for level in levels:
         at = y.at(level)
-        text = "lights" if level == 1.0 else f"lights at {number(level)}"
+        text = "lights" if level == 1.0 else f"lights at {number(level)} °C"
         out.append(
             f'<path class="l" d="M{_LEFT} {at:.0f}H{right}"/>'
-            f'<text class="e" x="{right - 2}" y="{at - 3:.0f}">{text}</text>'
+            f'<text class="e h" x="{right - 2}" y="{at - 3:.0f}">{text}</text>'
         )
     curves = [f'<g transform="scale({1 / FINE:g})">']
     marks: list[str] = []
     for n, (group, value) in enumerate(zip(groups, values, strict=True)):
         curve = group.curve
-        t, v = _until(curve.time_s * scale, value, x.high)
+        t, v = until(curve.time_s * scale, value, x.high)
         px = FINE * (x.start + (t - x.low) / (x.high - x.low) * (x.end - x.start))
         py = FINE * (y.start + (v - y.low) / (y.high - y.low) * (y.end - y.start))
         curves.append(f'<path class="c c{n}" d="{path_data(px, py)}"/>')
         marks += _marks(curve, t / scale, v, x, y, scale)
     curves += ["</g>", *marks]
-    figures = "".join(f'<text x="36" y="{y.at(t) + 4:.0f}">{t:g}</text>' for t in y.ticks)
+    figures = "".join(f'<text x="36" y="{y.at(t) + 4:.0f}">{y.figure(t)}</text>' for t in y.ticks)
     out.append(
         f'<g class="e">{figures}<text x="{right}" y="{HEIGHT - 4}">'
         f'time from switching, {unit}</text></g><g class="m">'
     )
-    out += [f'<text x="{x.at(t):.0f}" y="{bottom + 15}">{t:g}</text>' for t in x.ticks]
+    out += [f'<text x="{x.at(t):.0f}" y="{bottom + 15}">{x.figure(t)}</text>' for t in x.ticks]
     out.append(f'</g><text x="{_LEFT}" y="14">{label}</text>')
     return shelf.show("".join(out), "t", (WIDTH, HEIGHT), said, "".join(curves))
-
-
-def _until(t: Floats, v: Floats, end: float) -> tuple[Floats, Floats]:
-    """A curve up to the end of the axis, with a point on that end."""
-    inside = t <= end
-    if inside.all():
-        return t, v
-    first = int(np.flatnonzero(~inside)[0])
-    part = (end - t[first - 1]) / (t[first] - t[first - 1])
-    last = v[first - 1] + part * (v[first] - v[first - 1])
-    return np.append(t[:first], end), np.append(v[:first], last)
 
 
 def _summary(groups: Sequence[_Group], values: Sequence[Floats], label: str) -> str:

@@ -20,6 +20,7 @@ from bridgewire.timeline.batch import build_forest, build_mesh_network, columns_
 from bridgewire.timeline.corners import TYPICAL_ROW, Component, Values
 from bridgewire.timeline.jobs import Job, Supplies
 from bridgewire.timeline.outcomes import Assessment
+from bridgewire.timeline.passed_on import PassedOn
 from bridgewire.timeline.results import FiringResult
 from bridgewire.timeline.simulate import simulate
 
@@ -40,31 +41,14 @@ class _OneScenario(Component):
 
 
 @define(eq=False)
-class _Fine:
+class _Fine(PassedOn):
     """A network whose segments are cut into short ones, of their own in each circuit."""
 
-    inner: Network
     segment_of: Ints
     """Segment of the network inside for each circuit and short one."""
     ids: Ints
     latest_V: Floats
     """Last source voltage of each circuit of the whole batch."""
-
-    @property
-    def circuit_of_string(self) -> Ints:
-        return self.inner.circuit_of_string
-
-    @property
-    def circuit_of_branch(self) -> Ints:
-        return self.inner.circuit_of_branch
-
-    @property
-    def capacitance_F(self) -> Floats:
-        return self.inner.capacitance_F
-
-    @property
-    def emf_V(self) -> Floats:
-        return self.inner.emf_V
 
     def solve(self, string_ohm: Floats, segment: Ints, emf_V: Floats) -> Solution:
         self.latest_V[self.ids] = emf_V
@@ -146,7 +130,8 @@ def follow_all(assessment: Assessment) -> list[Followed]:
     layout = assessment.layout
     trees = [j for j in wanted if j.mesh is None]
     if trees:
-        network, bridges, _, _, _ = build_forest(layout, trees, supplies)
+        forest = build_forest(layout, trees, supplies)
+        network, bridges = forest.network, forest.bridges
         found += _follow(trees, network, bridges, results)
     for job in wanted:
         if job.mesh is not None:
@@ -204,6 +189,7 @@ def _rows(values: Values, row: slice) -> Values:
         values.threshold_A[row],
         values.tau_s[row],
         values.burn_open[row],
+        values.after_ohm[row],
         values.supply[row],
     )
 

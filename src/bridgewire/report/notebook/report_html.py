@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bridgewire.diagnostics import Finding, format_path
 from bridgewire.report.cautions import CAUTIONS
-from bridgewire.report.contents import Checked, severity_counts
+from bridgewire.report.contents import SEVERITY_NOUNS, Checked, severity_counts
 from bridgewire.report.cue_table import light_cell, margin_cell, spread_cell, verdict_cell
 from bridgewire.report.figures import clock, number
 from bridgewire.report.notebook.html import name, table, text
@@ -47,7 +47,7 @@ def _counts(report: Checked) -> str:
     heads = [v.value for v in verdicts]
     cells = [str(n) for n in verdicts.values()]
     for severity, n in severity_counts(report).items():
-        heads.append(f"{severity.word}s" if severity.word != "info" else "notes")
+        heads.append(f"{SEVERITY_NOUNS[severity]}s")
         cells.append(str(n))
     if report.known:
         heads.append("known")

@@ -89,6 +89,8 @@ class Section:
     title: str
     lines: tuple[str, ...] = ()
     grids: tuple[Grid, ...] = ()
+    alerts: tuple[str, ...] = ()
+    """What must be settled first; stands out, before the lines."""
     labels: tuple[Label, ...] = ()
     new_page: bool = False
 
@@ -108,5 +110,7 @@ class Sheet:
     """By name of the CSV file: what one row is, and the rows."""
     cautions: tuple[str, ...] = ()
     """Besides those that every sheet has."""
+    alerts: tuple[str, ...] = ()
+    """What must be settled first; stands out, before the lines."""
     landscape: bool = False
     findings: tuple[Finding, ...] = ()

@@ -9,7 +9,7 @@ from attrs import frozen
 from bridgewire.circuit.layout import Layout
 from bridgewire.diagnostics import DocPath
 from bridgewire.model.show import Igniter
-from bridgewire.report.sheets.names import run_name
+from bridgewire.rules.wiring import run_name
 
 STEP_M = 0.1
 """Pieces are rounded up to a multiple of this where the show does not say, m."""
@@ -67,7 +67,7 @@ def cut_list(layout: Layout) -> tuple[Piece, ...]:
         longest = None if length is None else length.max
         drum = run.drum if layout.show.drum else None
         for n in range(run.parallel):
-            name = run_name(layout, i)
+            name = run_name(run)
             if run.parallel > 1:
                 name += f" ({n + 1} of {run.parallel})"
             pieces.append(

@@ -121,15 +121,15 @@ def _totals(plans: tuple[CablePlan, ...]) -> Grid:
         for p in plans
     ]
     columns = (
-        Column("cable", 3),
-        Column("", 3.6),
-        Column("pieces", 1.2, right=True),
-        Column("needed m", 1.3, right=True),
-        Column("on drums m", 1.3, right=True),
-        Column("drums opened", 1.3, right=True),
-        Column("missing m", 1.3, right=True),
-        Column("waste m", 1.1, right=True),
-        Column("left over m", 1.1, right=True),
+        Column("cable", 3.4),
+        Column("what it is", 3.6),
+        Column("pieces", 1.25, right=True),
+        Column("needed, m", 1.55, right=True),
+        Column("on drums, m", 1.35, right=True),
+        Column("drums opened", 1.45, right=True),
+        Column("missing, m", 1.5, right=True),
+        Column("waste, m", 1.25, right=True),
+        Column("left over, m", 1.1, right=True),
     )
     return Grid(columns, tuple(rows))
 
@@ -138,8 +138,8 @@ _PIECE_COLUMNS = (
     Column("piece", 3.2),
     Column("from", 2.0),
     Column("to", 2.0),
-    Column("longest m", 1.2, right=True),
-    Column("cut to m", 1.1, right=True),
+    Column("longest, m", 1.4, right=True),
+    Column("cut to, m", 1.3, right=True),
     Column("cut", 0.8, write=True),
     Column("labelled", 1.2, write=True),
 )
@@ -153,11 +153,12 @@ def _piece_row(piece: Piece) -> tuple[str, ...]:
 
 def _section(plan: CablePlan) -> Section:
     lines: list[str] = [plan.title] if plan.title else []
+    alerts: tuple[str, ...] = ()
     grids: list[Grid] = []
     if plan.uncut:
-        lines.append(
+        alerts = (
             f"TOO LITTLE CABLE: {metres(plan.missing_m)} m are missing, "
-            f"{count(len(plan.uncut), 'piece')} cannot be cut; see the end of this part."
+            f"{count(len(plan.uncut), 'piece')} cannot be cut; see the end of this part.",
         )
     if plan.basis == "none":
         lines.append("No drum length is known, so only the total is given.")
@@ -176,7 +177,7 @@ def _section(plan: CablePlan) -> Section:
     for title, group in (("Cannot be cut", plan.uncut), ("Length not known", plan.unknown)):
         if group and plan.basis != "none":
             grids.append(Grid(_PIECE_COLUMNS, tuple(_piece_row(p) for p in group), title))
-    return Section(plan.cable, tuple(lines), tuple(grids))
+    return Section(plan.cable, tuple(lines), tuple(grids), alerts)
 
 
 def _proof(plan: CablePlan) -> str:

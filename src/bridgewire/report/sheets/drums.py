@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable
 from typing import Literal
 
@@ -14,7 +14,8 @@ from bridgewire.diagnostics import Finding, Severity
 from bridgewire.report.figures import number
 from bridgewire.report.plain_text import count
 from bridgewire.report.sheets.cut_list import Piece, step_m
-from bridgewire.report.sheets.cutting_stock import Demand, Plan, Stock, plan_cuts
+from bridgewire.report.sheets.cutting_plan import Demand, Plan, Stock
+from bridgewire.report.sheets.cutting_stock import plan_cuts
 
 Basis = Literal["listed", "kit", "none"]
 """Where the drums come from: the show's list; drums as long as the kit says, as many as it takes;
@@ -165,13 +166,14 @@ def _drum_cuts(
 ) -> tuple[DrumCut, ...]:
     by_id = {s.id: s for s in stocks}
     order = {s.id: i for i, s in enumerate(stocks)}
-    opened: dict[str, int] = defaultdict(int)
+    many = Counter(cut.stock for cut in plan.cuts)
+    opened: Counter[str] = Counter()
     out: list[DrumCut] = []
     for cut in sorted(plan.cuts, key=lambda c: order[c.stock]):
         stock = by_id[cut.stock]
         opened[cut.stock] += 1
         name = cut.stock
-        if stock.count > 1:
+        if many[cut.stock] > 1:
             name += f" no. {opened[cut.stock]}"
         pieces = tuple(waiting[(p.length, p.pinned)].pop(0) for p in cut.pieces)
         out.append(

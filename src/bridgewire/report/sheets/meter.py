@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from attrs import frozen
 
-from bridgewire.bench.circuits import ExpectedResistance, expected_resistances
-from bridgewire.bench.probe import BOX
+from bridgewire.bench.meter.expected import ExpectedResistance, expected_resistances
+from bridgewire.bench.meter.probe import BOX
 from bridgewire.circuit.layout import Layout, Part, PlacedIgniter, WayKey
 from bridgewire.circuit.mesh import needs_mesh
 from bridgewire.physics.continuity import allowed_test_current_A

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 
-from bridgewire.bench.circuits import THROUGH_DIODE
+from bridgewire.bench.meter.expected import THROUGH_DIODE
+from bridgewire.bench.meter.probe import BOX
 from bridgewire.circuit.layout import Layout
 from bridgewire.report.plain_text import count
 from bridgewire.report.sheets.contents import Column, Grid, Section, Sheet
@@ -16,14 +17,14 @@ from bridgewire.units import amperes
 NAME = "meter"
 
 _COLUMNS = (
-    Column("way", 1.1, right=True),
+    Column("out/way", 1.1, right=True),
     Column("measured at", 1.8),
     Column("igniters", 3.2),
-    Column("most test current", 1.1, right=True),
-    Column("before Ω", 1.9),
+    Column("highest test current", 1.2, right=True),
+    Column("before, Ω", 1.9),
     Column("read", 0.9, write=True),
     Column("less offset", 0.9, write=True),
-    Column("after Ω", 1.9),
+    Column("after, Ω", 1.9),
     Column("read", 0.9, write=True),
     Column("less offset", 0.9, write=True),
     Column("by", 0.7, write=True),
@@ -49,9 +50,15 @@ def meter_sheet(assessment: Assessment) -> Sheet:
             "First touch the probes together and write down what the meter reads: its offset, with "
             "the leads. Take it off every reading. The bands are for the circuit alone; the "
             "meter's own error comes on top.",
-            "“Most test current” is what the published limits allow through the most sensitive "
+            "“Highest test current” is what the published limits allow through the most sensitive "
             "igniter of the circuit: 0.05 A or 20 % of the no-fire current, whichever is less "
             "(WAC 212-17-317(6), which adopts NFPA 1123).",
+            "A reading outside its band: leave the output unplugged, write it down, tell whoever "
+            "leads, and measure again once it is put right. Open: a lead off, a plug or clamp that "
+            "does not touch, a broken igniter. Below the band: leads that touch, or an igniter "
+            "missing from a string in series. Above it: a poor contact, other cable, another "
+            "class, or an igniter missing from several in parallel.",
+            "After firing, what reads anything but open is live, also where the sheet allows it.",
         ),
         tuple(
             _section(assessment.layout, box, [r for r in rows if r.box == box], first=i == 0)
@@ -66,6 +73,8 @@ def meter_sheet(assessment: Assessment) -> Sheet:
             "Test with the box disconnected, from a safe place, with nobody near the articles: as "
             "if the test would fire them. A circuit that reads open after firing can still hold an "
             "igniter that has not lit.",
+            "A reading at a strip brings you near the articles: take it before the igniters are in "
+            "them, or only as your rules allow.",
         ),
         landscape=True,
     )
@@ -80,9 +89,10 @@ def _section(layout: Layout, box: str, rows: list[MeterRow], *, first: bool) -> 
     notes = {why: f"note {n}" for n, why in enumerate(dict.fromkeys(reasons), start=1)}
     lines = tuple(f"{name[0].upper()}{name[1:]}: {why}." for why, name in notes.items())
     if behind_diodes:
-        places = ", ".join(dict.fromkeys(r.place for r in behind_diodes))
+        places = dict.fromkeys(r.place for r in behind_diodes)
+        where = ", ".join("the box" if p == BOX else p for p in places)
         lines += (
-            f"{count(len(behind_diodes), 'reading')} are not listed (at: {places}), because "
+            f"Not listed: {count(len(behind_diodes), 'reading')} at {where}, because "
             f"{THROUGH_DIODE}.",
         )
     grids = [_meter_grid()]
@@ -94,10 +104,14 @@ def _section(layout: Layout, box: str, rows: list[MeterRow], *, first: bool) -> 
 
 
 def _meter_grid() -> Grid:
-    headings = ("meter", "its current into a short circuit A", "offset with leads Ω", "date", "by")
-    widths = (2.5, 2.0, 1.6, 1.2, 1.5)
-    columns = tuple(Column(h, w, write=True) for h, w in zip(headings, widths, strict=True))
-    return Grid(columns, ((), ()), "Before firing, and after firing", row_mm=8.0)
+    headings = ("meter", "its current into a short circuit, A", "offset with leads, Ω")
+    columns = (
+        Column("readings", 1.3),
+        *(Column(h, w, write=True) for h, w in zip(headings, (2.2, 2.2, 1.6), strict=True)),
+        Column("date", 1.2, write=True),
+        Column("by", 1.3, write=True),
+    )
+    return Grid(columns, (("before firing",), ("after the show",)), "The meter", row_mm=8.0)
 
 
 def _cells(row: MeterRow, notes: Mapping[str, str]) -> tuple[str, ...]:

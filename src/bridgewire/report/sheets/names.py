@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Protocol
 
-from bridgewire.circuit.layout import Layout, Part, WayKey
+from bridgewire.circuit.layout import Part, WayKey
 from bridgewire.model.band import Band
 from bridgewire.report.figures import number
 
@@ -16,32 +16,20 @@ class AnyTable(Protocol):
         """The full id that a reference means."""
 
 
-def run_name(layout: Layout, index: int) -> str:
-    """A run's id; where it has none, its two ends."""
-    run = layout.show.run[index]
-    return run.id if run.id is not None else run_ends(layout, index)
-
-
-def run_ends(layout: Layout, index: int) -> str:
-    """``heron-1/1 > west``."""
-    run = layout.show.run[index]
-    return f"{run.from_} > {run.to}"
-
-
 def way_name(way: WayKey | None) -> str:
     """``heron-1/1/4``, as in the show file."""
     return "no such way" if way is None else "/".join(str(k) for k in way)
 
 
 def path_name(part: Part) -> str:
-    """From the box to a part: ``heron-1/1 > mooring > west``."""
+    """From the box to a part: ``heron-1/1 -> mooring -> west``."""
     names: list[str] = []
     at: Part | None = part
     while at is not None:
         names.append(at.id)
         at = at.parent
     start = "not wired" if part.output is None else f"{part.output[0]}/{part.output[1]}"
-    return " > ".join([start, *reversed(names)])
+    return " -> ".join([start, *reversed(names)])
 
 
 def short_ref(table: AnyTable, full: str) -> str:

@@ -12,13 +12,13 @@ from bridgewire.timeline.outcomes import CueOutcome
 NAME = "pulses"
 
 _BY_TIME = (
-    Column("time m:s", 1.1, right=True),
+    Column("time, m:s", 1.1, right=True),
     Column("cue", 2.2),
-    Column("out / way", 0.9, right=True),
-    Column("pulse s", 0.8, right=True),
+    Column("out/way", 0.9, right=True),
+    Column("pulse, s", 0.8, right=True),
     Column("set", 1.6),
     Column("again", 1.2, optional=True),
-    Column("free at m:s", 1.1, right=True),
+    Column("free at, m:s", 1.1, right=True),
     Column("lights", 3.0),
     Column("verdict", 1.0),
     Column("set by", 0.8, write=True),
@@ -26,10 +26,10 @@ _BY_TIME = (
 _BY_WAY = (
     Column("out", 0.5, right=True),
     Column("way", 0.5, right=True),
-    Column("pulse s", 0.8, right=True),
+    Column("pulse, s", 0.8, right=True),
     Column("set", 1.6),
     Column("again", 1.2, optional=True),
-    Column("time m:s", 1.1, right=True),
+    Column("time, m:s", 1.1, right=True),
     Column("cue", 2.4),
     Column("igniters", 3.2),
     Column("seen by", 0.8, write=True),
@@ -51,20 +51,21 @@ def pulse_sheet(layout: Layout, cues: tuple[CueOutcome, ...]) -> Sheet:
         _section(layout, box, [r for r in rows if r.box == box], first=i == 0)
         for i, box in enumerate(layout.boxes)
     ]
-    lines = [
-        "Times are those at which the box switches. Let a second person read every setting back "
-        "from the box.",
-    ]
+    alerts: tuple[str, ...] = ()
     if lost:
         names = ", ".join(c.id for c in lost)
-        lines.append(f"NOT ON ANY BOX, because their way does not exist: {names}.")
+        alerts = (f"NOT ON ANY BOX, because no box has the way: {names}.",)
     return Sheet(
         NAME,
         "Pulses by box",
-        tuple(lines),
+        (
+            "Times are those at which the box switches. Let a second person read every setting "
+            "back from the box.",
+        ),
         tuple(sections),
         {NAME: (PulseRow, rows)},
         cautions=("Programme with the box disarmed and its outputs unplugged.",),
+        alerts=alerts,
         landscape=True,
     )
 
@@ -76,8 +77,10 @@ def _section(layout: Layout, box: str, rows: list[PulseRow], *, first: bool) -> 
         f"hold-off: {hold_off_text(kind.hold_off)}; {count(len(rows), 'cue')}."
     ]
     wrong = [r for r in rows if r.offered is not True]
+    alerts: tuple[str, ...] = ()
     if wrong:
-        head.append(f"CANNOT BE SET AS WRITTEN, or not known: {', '.join(r.cue for r in wrong)}.")
+        names = ", ".join(r.cue for r in wrong)
+        alerts = (f"CANNOT BE SET AS WRITTEN, or not known: {names}.",)
     if not rows:
         return Section(box, (*head, "No cue fires this box."), new_page=not first)
     by_way = sorted(rows, key=lambda r: (r.output, r.way, r.time_s))
@@ -88,6 +91,7 @@ def _section(layout: Layout, box: str, rows: list[PulseRow], *, first: bool) -> 
             Grid(_BY_TIME, tuple(_time_row(r) for r in rows), f"{box}, by time"),
             Grid(_BY_WAY, tuple(_way_row(r) for r in by_way), f"{box}, by output and way"),
         ),
+        alerts,
         new_page=not first,
     )
 

@@ -9,8 +9,8 @@ from collections.abc import Sequence
 
 from attrs import AttrsInstance, fields
 
+from bridgewire.report.csv_cells import safe_cell
 from bridgewire.report.sheets.contents import Sheet
-from bridgewire.report.trace_csv import safe_cell
 
 
 def sheet_csv(sheet: Sheet) -> dict[str, str]:

@@ -64,6 +64,7 @@ def sheet_html(sheet: Sheet, report: Checked, paper: Paper = "a4") -> str:
         cautions=(*sheet.cautions, *CAUTIONS),
         foot=FOOT,
         found=check_line(report),
+        alerts=alerts_of(sheet, report),
         codes=codes,
         geometry=label_sheet,
         kept=KEPT_WHOLE,
@@ -75,10 +76,15 @@ def check_line(report: Checked) -> str:
     found = ", ".join(count(n, s.word) for s, n in severity_counts(report).items() if s > 1)
     verdicts = report.verdict_counts()
     words = ", ".join(f"{verdicts.get(v, 0)} {v.value}" for v in Verdict)
-    text = f"The check of this revision found {found}. Igniter entries: {words}."
-    if severity_counts(report)[Severity.ERROR]:
-        text += " ERRORS STAND OPEN: settle them before anything is built by this sheet."
-    return text
+    return f"The check of this revision found {found}. Igniter entries: {words}."
+
+
+def alerts_of(sheet: Sheet, report: Checked) -> tuple[str, ...]:
+    """What must be settled before anybody works by a sheet."""
+    if not severity_counts(report)[Severity.ERROR]:
+        return sheet.alerts
+    open_ = "ERRORS STAND OPEN: settle them before anything is built by this sheet."
+    return (open_, *sheet.alerts)
 
 
 def css_string(text: str) -> str:
@@ -114,6 +120,7 @@ def _template() -> Template:
         autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
     )
     environment.filters["visible"] = lambda text: visible(str(text))
+    environment.filters["shown"] = lambda text: visible(str(text)).replace(" -> ", " → ")
     environment.filters["breakable"] = lambda text: Markup("_<wbr>").join(
         visible(str(text)).split("_")
     )

@@ -47,11 +47,11 @@ def _weasyprint() -> Any:
         import weasyprint
     except ImportError:
         raise PdfMissingError(
-            "PDF needs one more package: pip install 'bridgewire[sheets]'; or ask for --form html"
+            "PDF needs one more package: pip install 'bridgewire[sheets]'; or ask for --format html"
         ) from None
     except OSError:
         raise PdfMissingError(
             "PDF needs the system library Pango (Debian: apt-get install libpango-1.0-0 "
-            "libpangoft2-1.0-0 libharfbuzz-subset0), which was not found; or ask for --form html"
+            "libpangoft2-1.0-0 libharfbuzz-subset0), which was not found; or ask for --format html"
         ) from None
     return weasyprint

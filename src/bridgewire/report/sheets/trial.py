@@ -54,6 +54,31 @@ _WIDTHS = {
 }
 
 
+_EXPLAINED = (
+    ("place", "strip and way, as one/3"),
+    ("pulse_s", "as set on the box, s"),
+    ("repeat_times", "further pulses of the shot"),
+    ("repeat_gap_s", "pause before each, s"),
+    ("rest_s", "time since the shot before, s"),
+    ("supply_V", "before the shot, without load, V"),
+    ("lit", "yes or no"),
+    ("order", "1 for the first to light"),
+    ("time_s", "s from the start, or 0.2 to 0.4"),
+    ("state_after", "open, closed, shorted or residual"),
+    ("reading_ohm", "what the meter read then, Ω"),
+    ("remark", "anything odd"),
+)
+"""Columns of the form that do not explain themselves."""
+
+
+def _explained() -> Grid:
+    """What the columns mean, three beside each other."""
+    rows = len(_EXPLAINED) // 3
+    columns = (Column("", 1.15), Column("", 2.3)) * 3
+    cells = tuple(tuple(t for e in _EXPLAINED[n::rows] for t in e) for n in range(rows))
+    return Grid(columns, cells, "What goes into the columns of the form")
+
+
 def trial_sheet(layout: Layout, kits: tuple[str, ...], rows: int = 22) -> Sheet:
     """Make the form for a bench trial with the kit of a show.
 
@@ -68,17 +93,21 @@ def trial_sheet(layout: Layout, kits: tuple[str, ...], rows: int = 22) -> Sheet:
     head = Grid(
         tuple(Column(h, 1.0, write=True) for h in ("date", "place", "air °C", "led by", "seen by")),
         ((),),
-        row_mm=9.0,
+        row_mm=8.0,
     )
     setup = Grid(
-        (Column("", 1.6), Column("", 6.0, write=True)),
+        (Column("", 1.5), Column("", 3.0, write=True)) * 2,
         (
-            ("box, supply and its charge",),
-            ("wiring: cables, lengths, joints, splitters, strips",),
-            ("igniters: class, batch, resistance of each before",),
-            ("meter: current into a short circuit, offset",),
+            (
+                "box, supply and its charge",
+                "wiring: cables, lengths, joints, splitters, strips",
+            ),
+            (
+                "meter: current into a short circuit, offset",
+                "igniters: class, batch, resistance of each before",
+            ),
         ),
-        row_mm=12.0,
+        row_mm=10.0,
     )
     classes = sorted({p.class_id for p in layout.igniters})
     form = Grid(
@@ -92,14 +121,12 @@ def trial_sheet(layout: Layout, kits: tuple[str, ...], rows: int = 22) -> Sheet:
         (
             f"Kit: {', '.join(kits) or 'none'}. Classes of this show: {', '.join(classes)}.",
             "One row for each igniter in each shot. A trial is one wiring with fresh igniters; a "
-            "shot is one press of the button. Read the supply before each shot, without load. "
-            "place: strip and way, as one/3. rest_s: time since the shot before. lit: yes or no. "
-            "order: 1 for the first to light. time_s: from the start of the shot; 0.2 to 0.4 where "
-            "it lies between two times. state_after: open, closed, shorted or residual; "
-            "reading_ohm: what the meter read then. Leave empty what was not seen; do not write "
-            "what was expected.",
+            "shot is one press of the button. Write what was seen, not what was expected.",
         ),
-        (Section("The bench", (), (head, setup)), Section("What was seen", (), (form,))),
+        (
+            Section("The bench", (), (head, setup, _explained())),
+            Section("What was seen", (), (form,), new_page=True),
+        ),
         {NAME: (TrialRow, ())},
         cautions=(
             "A trial lights real igniters. Do it where firing is allowed, without articles, at the "

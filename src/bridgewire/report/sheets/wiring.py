@@ -8,7 +8,8 @@ from attrs import frozen
 
 from bridgewire.circuit.layout import Layout, Part, PlacedIgniter
 from bridgewire.model.show import Box, Splitter, Strip
-from bridgewire.report.sheets.names import band_metres, path_name, run_name, way_name
+from bridgewire.report.sheets.names import band_metres, path_name, way_name
+from bridgewire.rules.wiring import run_name
 from bridgewire.timeline.outcomes import CueOutcome
 
 
@@ -140,7 +141,7 @@ def _feeds(layout: Layout, place_of: dict[str, str]) -> list[FeedRow]:
                     part,
                     kinds[part],
                     side,
-                    run_name(layout, i),
+                    run_name(run),
                     other,
                     layout.catalogue.cables.full_id(run.cable) or run.cable,
                     band_metres(layout.run_lengths[i]),

@@ -13,19 +13,19 @@ from bridgewire.timeline.outcomes import CueOutcome
 NAME = "wiring"
 
 _FEED = (
-    Column("part", 1.8),
+    Column("part", 1.6),
     Column("at", 1.1),
-    Column("run", 2.6),
+    Column("run", 3.1),
     Column("other end", 1.8),
-    Column("cable", 2.4),
-    Column("length m", 1.6),
+    Column("cable", 2.1),
+    Column("length, m", 1.5, right=True),
     Column("note", 1.6, optional=True),
     Column("done", 0.9, write=True),
 )
 _TERMINAL = (
     Column("way", 0.8, right=True),
-    Column("igniter", 2.6),
-    Column("class", 2.2),
+    Column("igniter", 3.0),
+    Column("class", 2.1),
     Column("joined", 1.9, optional=True),
     Column("lead", 1.3, optional=True),
     Column("lights", 2.0, optional=True),
@@ -66,7 +66,7 @@ def _section(layout: Layout, place: Place, index: int) -> Section:
     catalogue = layout.catalogue
     where = []
     if place.at_m is not None:
-        where.append(f"At {number(place.at_m[0])} m, {number(place.at_m[1])} m.")
+        where.append(f"On the plan at x {number(place.at_m[0])} m, y {number(place.at_m[1])} m.")
     grids: list[Grid] = []
     if place.feeds:
         grids.append(

@@ -22,7 +22,13 @@ Row = TypeVar("Row")
 
 
 class Kind(enum.Enum):
-    """The values of a column. Any may be None."""
+    """What kind of values a column holds. Any may be None.
+
+    Examples
+    --------
+    >>> [kind.value for kind in Kind]
+    ['text', 'whole number', 'number', 'true or false']
+    """
 
     TEXT = "text"
     WHOLE = "whole number"
@@ -34,13 +40,20 @@ class Kind(enum.Enum):
 class Column:
     """One column of a table.
 
-    Attributes
+    Parameters
     ----------
     name : str
         With the unit at its end, where it has one: ``pulse_s``, ``peak_A``.
     kind : Kind
+        What its values are.
     about : str
         What it says.
+
+    Examples
+    --------
+    >>> column = Column("peak_A", Kind.NUMBER, "highest current of the supply")
+    >>> f"{column.name}: {column.about}"
+    'peak_A: highest current of the supply'
     """
 
     name: str

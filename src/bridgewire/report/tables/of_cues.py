@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from bridgewire.report.cue_table import spent
 from bridgewire.report.tables.columns import Definition, infinite, number, text, whole, yes_no
+from bridgewire.timeline.charge import Volts
 from bridgewire.timeline.outcomes import CueOutcome, Times, Verdict
 
 
@@ -17,7 +18,7 @@ def _part(n: int) -> Callable[[CueOutcome], int | None]:
     return lambda cue: None if cue.way is None else int(cue.way[n])
 
 
-def _start(of: Callable[[Times], float]) -> Callable[[CueOutcome], float | None]:
+def _start(of: Callable[[Volts], float]) -> Callable[[CueOutcome], float | None]:
     return lambda cue: None if cue.start_V is None else of(cue.start_V)
 
 
@@ -92,10 +93,10 @@ CUES: Definition[CueOutcome] = Definition(
         number(
             "open_V",
             "open-circuit voltage of the supply before the cue, worst",
-            _start(lambda t: t.earliest),
+            _start(lambda v: v.worst),
         ),
-        number("open_typical_V", "the same, typical", _start(lambda t: t.typical)),
-        number("open_best_V", "the same, best", _start(lambda t: t.latest)),
+        number("open_typical_V", "the same, typical", _start(lambda v: v.typical)),
+        number("open_best_V", "the same, best", _start(lambda v: v.best)),
         number("lowest_V", "lowest voltage at the supply at any corner", lambda c: c.lowest_V),
         number("lowest_typical_V", "the same, typical", lambda c: c.lowest_typical_V),
         number("peak_A", "highest current of the supply at any corner", lambda c: c.peak_A),

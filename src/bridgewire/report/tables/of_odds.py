@@ -8,7 +8,7 @@ from attrs import frozen
 
 from bridgewire.report.contents import Checked
 from bridgewire.report.tables.columns import Definition, number, text, whole
-from bridgewire.uncertainty.odds import CueOdds, IgniterOdds
+from bridgewire.uncertainty.odds_figures import CueOdds, IgniterOdds
 
 
 @frozen

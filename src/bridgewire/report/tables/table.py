@@ -45,9 +45,20 @@ class Table(list[Record]):
     Parameters
     ----------
     name : str
+        Which table it is, one of `TABLE_NAMES`.
     columns : tuple of Column
         In the order of every record's keys.
     records : iterable of dict
+        The rows: name of a column -> value.
+
+    Examples
+    --------
+    >>> from bridgewire import check
+    >>> igniters = check("examples/midwinter-small.toml").table("igniters")
+    >>> [r["igniter"] for r in igniters if r["margin"] is not None and r["margin"] < 3.0]
+    ['west lances']
+    >>> igniters.dtypes["margin"], igniters.dtypes["never"]
+    ('float64', 'boolean')
     """
 
     def __init__(
@@ -67,16 +78,16 @@ class Table(list[Record]):
         return f"<Table {self.name!r}: {rows}, {across}>"
 
     def _repr_html_(self) -> str:
-        from bridgewire.report.notebook.table_html import table_html
+        from bridgewire.report.tables.table_html import table_html
 
-        return table_html(self)
+        return table_html(self.columns, self)
 
     def __reduce__(self) -> tuple[Any, ...]:
         return (Table, (self.name, self.columns, list(self)))
 
 
 def columns_of(name: TableName) -> tuple[Column, ...]:
-    """The columns of a table, in order.
+    """List the columns of a table.
 
     Parameters
     ----------
@@ -86,6 +97,7 @@ def columns_of(name: TableName) -> tuple[Column, ...]:
     Returns
     -------
     tuple of Column
+        In the order in which every record has them.
 
     Raises
     ------
@@ -101,7 +113,7 @@ def columns_of(name: TableName) -> tuple[Column, ...]:
 
 
 def table_of(report: Checked, name: TableName) -> Table:
-    """One table of a report.
+    """Make one table of a report.
 
     Parameters
     ----------

@@ -7,9 +7,9 @@ import io
 from collections.abc import Iterable, Mapping
 from itertools import chain
 
+from bridgewire.report.csv_cells import safe_cell
 from bridgewire.report.tables.columns import Cell
 from bridgewire.report.tables.table import Table
-from bridgewire.report.trace_csv import safe_cell
 
 
 def table_csv(records: Table | Iterable[Mapping[str, Cell]]) -> str:

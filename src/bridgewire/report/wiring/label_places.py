@@ -170,12 +170,3 @@ def _edges(area: Area) -> tuple[float, float, float, float]:
 
 def _centred(x: float, y: float, width: float, height: float) -> Area:
     return Area(x - 0.5 * width, y - 0.5 * height, x + 0.5 * width, y + 0.5 * height)
-
-
-def overlaps(areas: Sequence[Area]) -> int:
-    """How many pairs of areas overlap.
-
-    >>> overlaps([Area(0, 0, 2, 2), Area(1, 1, 3, 3), Area(5, 5, 6, 6)])
-    1
-    """
-    return sum(a.meets(b) for n, a in enumerate(areas) for b in areas[n + 1 :])

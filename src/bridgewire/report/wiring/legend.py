@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from bridgewire.report.cautions import CAUTIONS
+from bridgewire.report.plain_text import wrap
 from bridgewire.report.wiring.drawing import drawing, figure, text, use
 from bridgewire.timeline.outcomes import Verdict
 
 WIDTH = 900.0
 _SIZE = 11
 _ROW, _COLUMNS, _LEFT = 17.0, 3, 10.0
+_LETTERS = 135
+"""In one line of the notes."""
 
 _VERDICTS = {
     Verdict.SURE: "sure: lights even at the worst corner",
@@ -35,13 +38,13 @@ _SUPPLIES = (
 )
 _NOTES = (
     "Battery, capacitor, resistor, contact, diode, dot and terminal follow the general form of "
-    "IEC 60617. We know of no symbol there for",
-    "an igniter; ours is a resistor with a dot and three rays. The fuse that an igniter lights is "
-    "not drawn.",
+    "IEC 60617. We know of no symbol there for an igniter; ours is a resistor with a dot and three "
+    "rays. The fuse that an igniter lights is not drawn.",
     "Circuits: feed above, return below; typical values. Voltages are between feed and return at "
-    "the moment each igniter lights; a range where igniters",
-    "that share a step light at different moments. Plan: lines by cable, to scale; a mark beside a "
-    "strip is the worst of its igniters. No mark: no cue.",
+    "the moment each igniter lights; a range where igniters that share a step light at different "
+    "moments.",
+    "Plan: lines by cable, to scale; a mark beside a strip is the worst of its igniters. No mark: "
+    "no cue.",
 )
 
 
@@ -82,8 +85,9 @@ def legend_svg(*, with_symbols: bool = True) -> str:
         out.append(text(x + 38.0, y + 21.0, words))
     y += 64.0
     for note in (*_NOTES, CAUTIONS[0].partition(".")[0] + "."):
-        out.append(text(_LEFT, y, note, 200))
-        y += _ROW
+        for line in wrap(note, _LETTERS):
+            out.append(text(_LEFT, y, line, _LETTERS))
+            y += _ROW
     return drawing(
         "Key to the wiring drawings",
         "Marks of verdicts, parts and circuit symbols.",

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TypeAlias
 
 from bridgewire.circuit.layout import Layout
-from bridgewire.report.wiring.drawing import figure, text, use
+from bridgewire.report.wiring.drawing import LETTER, figure, text, use, width_of
 from bridgewire.report.wiring.plan_rows import Laid
 from bridgewire.report.wiring.runs import CableStyle, short_id
 from bridgewire.report.wiring.site import Place, Site
 from bridgewire.report.wiring.symbols import VERDICT_SYMBOL
-from bridgewire.report.wiring.tables import ROW
+from bridgewire.report.wiring.tables import ROW, SIZE
 from bridgewire.timeline.outcomes import Verdict
+
+_Entry: TypeAlias = tuple[str, str]
+"""A mark (the name of a symbol, or SVG with two places for coordinates) and its words."""
 
 
 def plan_key(
@@ -23,35 +27,46 @@ def plan_key(
     width: float,
 ) -> tuple[list[str], float]:
     """What lines and marks mean, verdicts if they are drawn; only what is in use."""
-    entries: list[tuple[str, str]] = []
+    cables: list[_Entry] = []
     drawn = {b.cable for b in (*site.bundles, *site.indoors)}
     for full, style in styles.items():
         if full in drawn:
             sample = f'<path class="bw-w" d="M{{0}} {{1}}h36" {style.attributes}/>'
             cable = layout.catalogue.cables.get(full)
             title = cable.title if cable is not None else ""
-            entries.append((sample, f"{short_id(full)}: {title}" if title else full))
+            cables.append((sample, f"{short_id(full)}: {title}" if title else full))
     nouns = {t.noun for p in site.places for t in p.things}
-    entries += [(n, n) for n in ("box", "splitter", "strip") if n in nouns]
+    marks: list[_Entry] = [(n, n) for n in ("box", "splitter", "strip") if n in nouns]
     if any(p.positions for p in site.places):
-        entries.append(("position", "position"))
+        marks.append(("position", "position"))
     found = {t.verdict for p in site.places for t in p.things}
-    entries += [
+    marks += [
         (VERDICT_SYMBOL[v], f"{v.value} (worst igniter of the strip)")
         for v in Verdict
         if verdicts and v in found
     ]
-    out = ['<g font-size="11">']
-    half = 0.5 * (width - 20.0)
+    lines, y = _key_columns(cables, top, width)
+    more, y = _key_columns(marks, y, width)
+    return ['<g font-size="11">', *lines, *more, "</g>"], y + 4.0
+
+
+def _key_columns(entries: Sequence[_Entry], top: float, width: float) -> tuple[list[str], float]:
+    """Marks with their words in as many columns as have room for the longest."""
+    if not entries:
+        return [], top
+    room = width - 20.0
+    widest = max(44.0 + width_of(words, SIZE) + 16.0 for _, words in entries)
+    across = min(max(int(room / widest), 1), len(entries))
+    most = int((room / across - 50.0) / (LETTER * SIZE))
+    out: list[str] = []
     for n, (mark, words) in enumerate(entries):
-        x, y = 10.0 + (n % 2) * half, top + (n // 2 + 1) * ROW
+        x, y = 10.0 + (n % across) * room / across, top + (n // across + 1) * ROW
         if mark.startswith("<"):
             out.append(mark.format(figure(x), figure(y - 4.0)))
         else:
             out.append(use(mark, x + 18.0, y - 4.0))
-        out.append(text(x + 44.0, y, words, max(int((half - 50.0) / 6.1), 8)))
-    out.append("</g>")
-    return out, top + -(-len(entries) // 2) * ROW + 4.0
+        out.append(text(x + 44.0, y, words, most))
+    return out, top + -(-len(entries) // across) * ROW
 
 
 def told_below(site: Site, laid: Laid) -> list[tuple[str, Sequence[str]]]:

@@ -7,8 +7,10 @@ from attrs import frozen
 from bridgewire.circuit.elements import Element, shares
 from bridgewire.circuit.layout import Layout
 from bridgewire.model.kit import PathMap
+from bridgewire.model.show import Run
 from bridgewire.physics.cable import cable_ohm_per_m
 from bridgewire.report.figures import number
+from bridgewire.rules.wiring import run_name
 from bridgewire.units import significant
 
 _DASHES = ("", "9 3", "2 3", "9 3 2 3", "15 4", "5 2", "9 3 2 3 2 3", "1 2")
@@ -31,10 +33,9 @@ class CableStyle:
         return f'stroke-width="{self.width}"{dashed}'
 
 
-def run_name(layout: Layout, index: int) -> str:
-    """What a run is called: its id, or its ends."""
-    run = layout.show.run[index]
-    return run.id or f"{run.from_} -> {run.to}"
+def drawn_name(run: Run) -> str:
+    """What a run is called in a drawing."""
+    return run_name(run, "→")
 
 
 def cable_id(layout: Layout, index: int) -> str:
@@ -77,7 +78,7 @@ def loop_text(elements: tuple[Element, ...]) -> str:
     low = sum(e.ohm.min for e in elements)
     high = sum(e.ohm.max for e in elements)
     a, b = significant(low), significant(high)
-    return f"{a} Ω" if a == b else f"{a}-{b} Ω"
+    return f"{a} Ω" if a == b else f"{a}–{b} Ω"
 
 
 def cable_styles(layout: Layout) -> dict[str, CableStyle]:

@@ -10,7 +10,7 @@ from attrs import frozen
 from bridgewire.circuit.layout import Layout
 from bridgewire.circuit.places import coordinates, part_name
 from bridgewire.circuit.problems import Problems
-from bridgewire.report.wiring.runs import cable_id, length_text, run_name
+from bridgewire.report.wiring.runs import cable_id, drawn_name, length_text
 from bridgewire.report.wiring.verdicts import worst
 from bridgewire.timeline.outcomes import Verdict
 
@@ -85,7 +85,7 @@ def site_of(layout: Layout, verdicts: dict[int, Verdict]) -> Site:
     bundles: dict[tuple[tuple[int, int], str, str], list[str]] = defaultdict(list)
     loose_runs: list[tuple[str, str, str]] = []
     for i, run in enumerate(layout.show.run):
-        name, cable, length = run_name(layout, i), cable_id(layout, i), length_text(layout, i)
+        name, cable, length = drawn_name(run), cable_id(layout, i), length_text(layout, i)
         start, end = at.get(part_name(run.from_)), at.get(part_name(run.to))
         if start is None or end is None:
             loose_runs.append((name, cable, length))

@@ -16,9 +16,9 @@ from bridgewire.report.wiring.drawing import drawing, figure, plain, text, use
 from bridgewire.report.wiring.runs import (
     cable_id,
     conductors_text,
+    drawn_name,
     length_text,
     loop_text,
-    run_name,
     short_id,
 )
 from bridgewire.report.wiring.symbols import VERDICT_SYMBOL
@@ -190,7 +190,7 @@ def _part(pen: _Pen, part: Part, x: float, y: float) -> None:
     below = f"{conductors_text(kind.path, run.parallel)}, {loop_text(cables)}"
     left, end = x + _STEP + 5.0, x + _RUN
     pen.out += [
-        text(left, y - 18.0, run_name(layout, part.run), 30),
+        text(left, y - 18.0, drawn_name(run), 30),
         text(left, y - 5.0, above, 36),
         text(left, y + 12.0, below, 34),
         use("strip" if part.is_strip else "splitter", end + 6.0, y),

@@ -80,11 +80,11 @@ def volts_of(found: Range) -> str:
     """Write a range of voltages; one value where its ends are the same within 1 %.
 
     >>> volts_of(Range(5.43, 5.43)), volts_of(Range(3.35, 5.43))
-    ('5.43 V', '3.35-5.43 V')
+    ('5.43 V', '3.35–5.43 V')
     """
     if found.high - found.low <= 0.01 * abs(found.high):
         return f"{significant(0.5 * (found.low + found.high))} V"
-    return f"{significant(found.low)}-{significant(found.high)} V"
+    return f"{significant(found.low)}–{significant(found.high)} V"
 
 
 def _state(igniter: IgniterOutcome) -> str:
@@ -103,5 +103,5 @@ def _amounts(found: list[IgniterOutcome]) -> list[str]:
     if not currents or not volts:
         return []
     if max(currents) - min(currents) > 0.01 * max(currents):
-        return [f"{significant(min(currents))}-{amperes(max(currents))}"]
+        return [f"{significant(min(currents))}–{amperes(max(currents))}"]
     return [f"{amperes(currents[0])}, {significant(volts[0])} V"]

@@ -2,23 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from bridgewire.report.figures import number
 from bridgewire.report.notebook.html import name, table, text
 from bridgewire.report.plain_text import count
-from bridgewire.report.tables.columns import Cell, Kind
-from bridgewire.report.tables.table import Table
+from bridgewire.report.tables.columns import Cell, Column, Kind, Record
 
 SHOWN = 20
 """Rows that are shown."""
 _LONGEST = 80
 
 
-def table_html(records: Table) -> str:
+def table_html(columns: Sequence[Column], records: Sequence[Record]) -> str:
     """Write a table for a notebook.
 
     Parameters
     ----------
-    records : Table
+    columns : sequence of Column
+        All that the table has.
+    records : sequence of dict
+        All its rows.
 
     Returns
     -------
@@ -26,18 +30,16 @@ def table_html(records: Table) -> str:
         The first rows with three digits of each number, and how many there are in all. Columns
         without any value are left out and counted.
     """
-    columns = [
-        c for c in records.columns if not records or any(r.get(c.name) is not None for r in records)
-    ]
-    figures = {n for n, c in enumerate(columns) if c.kind in (Kind.NUMBER, Kind.WHOLE)}
-    rows = [[_cell(r.get(c.name)) for c in columns] for r in records[:SHOWN]]
+    filled = [c for c in columns if not records or any(r.get(c.name) is not None for r in records)]
+    figures = {n for n, c in enumerate(filled) if c.kind in (Kind.NUMBER, Kind.WHOLE)}
+    rows = [[_cell(r.get(c.name)) for c in filled] for r in records[:SHOWN]]
     said = [count(len(records), "row")]
     if len(records) > SHOWN:
         said.append(f"the first {SHOWN} shown")
-    empty = len(records.columns) - len(columns)
+    empty = len(columns) - len(filled)
     if empty:
         said.append(f"{count(empty, 'column')} without values left out")
-    shown = table([name(c.name) for c in columns], rows, figures)
+    shown = table([name(c.name) for c in filled], rows, figures)
     return f"<div>{shown}<p>{', '.join(said)}</p></div>"
 
 
