@@ -67,7 +67,7 @@ def page_text(entries: dict[str, dict[str, Any]]) -> str:
 
 
 def _order(entry: dict[str, Any]) -> tuple[str, str]:
-    return entry["oracle"], entry["what"]
+    return entry["oracle"].casefold(), entry["what"].casefold()
 
 
 def _row(entry: dict[str, Any]) -> str:

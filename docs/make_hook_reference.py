@@ -8,7 +8,7 @@ from __future__ import annotations
 import inspect
 import re
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import bridgewire.plugins
@@ -62,28 +62,28 @@ def reference() -> str:
 def _class(name: str) -> Iterator[str]:
     cls = getattr(bridgewire.plugins, name)
     yield f"#### `{name}`"
-    doc = inspect.getdoc(cls) or ""
-    yield from _prose(doc)
-    if "\nAttributes\n" not in doc:
-        yield _table([_row(*member) for member in _members(cls)])
+    yield from _prose(inspect.getdoc(cls) or "", further=[_row(*m) for m in _members(cls)])
 
 
-def _prose(doc: str, skip: tuple[str, ...] = ()) -> Iterator[str]:
-    """A docstring's text and its sections; entries become tables, examples code."""
+def _prose(doc: str, skip: tuple[str, ...] = (), further: Sequence[str] = ()) -> Iterator[str]:
+    """A docstring's text and its sections without examples; entries become tables.
+
+    Rows of `further` members of a class follow those of what it is made from.
+    """
     pieces = _TITLE.split("\n\n" + doc if doc[:1].isupper() else doc)
     yield _markdown(pieces[0].strip())
     for title, body in zip(pieces[1::2], pieces[2::2], strict=True):
-        if title in skip:
+        if title in (*skip, "Examples"):
             continue
-        if title == "Examples":
-            yield f"```pycon\n{body.strip()}\n```"
+        if title == "Notes":
+            yield _markdown(" ".join(body.split()))
             continue
         entries = [_row(key, kind, text) for key, kind, text in _entries(body)]
         if title == "Returns":
             kind, text = next((k, t) for k, _, t in _entries(body))
             yield f"Gives back a {kind}. {text}".strip()
-        elif title == "Attributes":
-            yield _table(entries)
+        elif title == "Parameters":
+            yield _table([*entries, *further])
         else:
             yield f"{title}: " + "; ".join(f"`{k}`: {t}" for k, _, t in _entries(body))
 
@@ -104,18 +104,17 @@ def _entries(body: str) -> list[tuple[str, str, str]]:
 
 
 def _members(cls: type) -> Iterator[tuple[str, str, str]]:
-    """Fields with the texts under them, and public properties and methods with theirs."""
-    for match in re.finditer(
-        r'^    (\w+): ([^\n=]+)[^\n]*\n(?:    """(.*?)""")?', inspect.getsource(cls), re.M | re.S
-    ):
-        yield match[1], f"`{match[2].strip()}`", _markdown(match[3] or "")
+    """Public properties and methods: how they are called, what they give, what they are for."""
     for name, member in vars(cls).items():
-        inner = getattr(member, "fget", None) or getattr(member, "func", None) or member
+        inner = member
+        for wrapped in ("fget", "func", "__func__"):
+            inner = getattr(member, wrapped, None) or inner
         if not name.startswith("_") and callable(inner):
             doc = inspect.getdoc(inner) or ""
             call, _, kind = str(inspect.signature(inner)).replace("'", "").partition(" -> ")
-            call = call.replace("self, ", "").replace("(self)", "()")
-            shown = name + call if inner is member else name
+            call = re.sub(r"\((self|cls)(, )?", "(", call)
+            is_value = hasattr(member, "fget") or hasattr(member, "func")
+            shown = name if is_value else name + call
             yield shown, f"`{kind}`", _markdown(doc.split("\n\n")[0])
 
 

@@ -112,19 +112,11 @@ def _kind(kind: click.ParamType) -> str:
     """What values a parameter takes."""
     if isinstance(kind, click.Choice):
         return ", ".join(f"`{c}`" for c in kind.choices)
-    if isinstance(kind, (click.IntRange, click.FloatRange)):
-        return "number" if kind.min is None and kind.max is None else _bounds(kind)
     if isinstance(kind, click.Path):
         if not kind.file_okay:
             return "folder"
         return "file or folder" if kind.dir_okay else "file"
     return {"text": "text", "integer": "whole number", "float": "number"}.get(kind.name, kind.name)
-
-
-def _bounds(kind: click.IntRange | click.FloatRange) -> str:
-    low = None if kind.min is None else f"{'above' if kind.min_open else 'from'} {kind.min:g}"
-    high = None if kind.max is None else f"{'below' if kind.max_open else 'to'} {kind.max:.10g}"
-    return " ".join(part for part in (low, high) if part)
 
 
 def _default(option: click.Option) -> str:
