@@ -18,7 +18,8 @@ from typing import Any
 
 ALLOWED = {
     "0BSD", "Apache-2.0", "Apache-2.0 WITH LLVM-exception", "BSD", "BSD-2-Clause", "BSD-3-Clause",
-    "CC0-1.0", "HPND", "ISC", "MIT", "MIT-0", "MIT-CMU", "MPL-2.0", "PSF-2.0", "Unlicense", "Zlib",
+    "CC0-1.0", "CNRI-Python", "HPND", "ISC", "MIT", "MIT-0", "MIT-CMU", "MPL-2.0", "PSF-2.0",
+    "Unlicense", "Zlib",
 }  # fmt: skip
 """Licences by their SPDX names; ``BSD`` where the metadata does not say which."""
 OTHER_NAMES = {
@@ -26,6 +27,7 @@ OTHER_NAMES = {
     "Apache 2.0": "Apache-2.0",
     "Apache Software License": "Apache-2.0",
     "BSD License": "BSD",
+    "Historical Permission Notice and Disclaimer (HPND)": "HPND",
     "ISC License (ISCL)": "ISC",
     "MIT License": "MIT",
     "Mozilla Public License 2.0 (MPL 2.0)": "MPL-2.0",
@@ -71,7 +73,9 @@ def licence(about: metadata.PackageMetadata) -> str:
     if expression:
         return str(expression[0])
     classifiers = [c for c in about.get_all("Classifier") or () if c.startswith("License :: ")]
-    said = [c.rpartition(" :: ")[2] for c in classifiers] or about.get_all("License") or []
+    named = [c.rpartition(" :: ")[2] for c in classifiers]
+    # "License :: OSI Approved" by itself names none.
+    said = [n for n in named if n != "OSI Approved"] or about.get_all("License") or []
     return " AND ".join(OTHER_NAMES.get(s.strip(), s.strip().partition("\n")[0]) for s in said)
 
 

@@ -10,6 +10,7 @@ import os
 import runpy
 import subprocess
 import sys
+from email.message import Message
 from pathlib import Path
 from typing import Any
 
@@ -123,6 +124,26 @@ JUDGE = runpy.run_path(str(ROOT / ".ci" / "dependencies.py"))
 )
 def test_licences_are_judged_as_expressions(expression: str, fine: bool) -> None:
     assert JUDGE["allowed"](expression) is fine
+
+
+@pytest.mark.parametrize(
+    ("classifiers", "licence"),
+    [
+        (["License :: OSI Approved :: MIT License"], "MIT"),
+        (["License :: OSI Approved", "License :: OSI Approved :: MIT License"], "MIT"),
+        (["License :: OSI Approved :: Historical Permission Notice and Disclaimer (HPND)"], "HPND"),
+        (["License :: OSI Approved :: MIT License", "License :: Free For Home Use"], None),
+        (["License :: OSI Approved"], None),
+        ([], None),
+    ],
+)
+def test_licences_are_read_from_classifiers(classifiers: list[str], licence: str | None) -> None:
+    """None: not one that is allowed. "OSI Approved" alone names no licence."""
+    about = Message()
+    for classifier in classifiers:
+        about["Classifier"] = classifier
+    assert JUDGE["allowed"](JUDGE["licence"](about)) is (licence is not None)
+    assert licence in (None, JUDGE["licence"](about))
 
 
 def item(**more: Any) -> dict[str, Any]:

@@ -258,7 +258,10 @@ def _battery_state(
             emf,
             None,
             _lack(
-                kind_id, soft, "the charge left and the sag of the battery through the show", False
+                kind_id,
+                soft,
+                "the charge left and the sag of the battery through the show and in the cold",
+                False,
             ),
         )
     cold = sorted((p.at_C, p.capacity_pct) for p in supply.cold_curve)

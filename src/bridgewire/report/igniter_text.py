@@ -87,7 +87,7 @@ def _peak(igniter: IgniterOutcome) -> str:
     if igniter.peak_rise is None:
         return "peak not known"
     peak = f"reaches {100.0 * igniter.peak_rise:.0f} % of the rise that lights it"
-    return peak if igniter.peak_C is None else f"{peak} ({igniter.peak_C:.0f} °C)"
+    return peak if igniter.peak_C is None else f"{peak} ({igniter.peak_C:z.0f} °C)"
 
 
 def _margin(igniter: IgniterOutcome) -> str:

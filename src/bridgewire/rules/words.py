@@ -50,6 +50,8 @@ def conductor_C(end_C: float, digits: int = 3) -> str:
 
     >>> conductor_C(161.3), conductor_C(98.7), conductor_C(98.7, 4), conductor_C(6963.9)
     ('161 °C', '99 °C', '98.7 °C', 'more than 1000 °C')
+    >>> conductor_C(-0.3)
+    '0 °C'
     """
     beyond = end_C > _BEYOND_C
-    return f"more than {_BEYOND_C:.0f} °C" if beyond else f"{end_C:.{max(digits - 3, 0)}f} °C"
+    return f"more than {_BEYOND_C:.0f} °C" if beyond else f"{end_C:z.{max(digits - 3, 0)}f} °C"
