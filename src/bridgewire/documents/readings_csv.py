@@ -152,22 +152,23 @@ class _Table:
             elif name:
                 strange.append(cell)
         whole = Cell("", (headings[0].span[0], headings[-1].span[1]))
-        for name in REQUIRED:
-            if name not in found:
-                self.wrong(
-                    f'the column "{name}" is missing',
-                    whole,
-                    expected=f"headings {all_of(REQUIRED)}",
-                    got=", ".join(c.text for c in headings)[:120],
-                    remedy="bridgewire readings SHOW --template writes a file to fill in",
-                )
-        of_another_sort = len(strange) > len(found) and any(name not in found for name in REQUIRED)
+        missing = [name for name in REQUIRED if name not in found]
+        for name in missing:
+            self.wrong(
+                f'the column "{name}" is missing',
+                whole,
+                expected=f"headings {all_of(REQUIRED)}",
+                got=", ".join(c.text for c in headings)[:120],
+                remedy="bridgewire readings SHOW --template writes a file to fill in",
+            )
+        of_another_sort = bool(missing) and len(strange) > len(found)
         for cell in () if of_another_sort else strange:
             self.wrong(
                 f"there is no column {quoted(cell.text)} in a readings file",
                 cell,
                 expected=one_of(known),
-                suggestion=closest(cell.text, known),
+                # "ohm" is no slip for low_ohm where reading_ohm is what lacks.
+                suggestion=closest(cell.text, missing or known),
             )
         return found
 

@@ -13,7 +13,7 @@ import numpy as np
 
 from bridgewire.errors import ModelRangeError
 from bridgewire.model.kit import Insulation, Metal
-from bridgewire.physics._arguments import FloatOrArray
+from bridgewire.physics._arguments import FloatOrArray, plain
 from bridgewire.physics.conductors import clad_iacs
 
 
@@ -152,7 +152,7 @@ def k_factor(
     beta = _constants(metal, clad_copper_pct)[0]
     root = np.sqrt(np.log((beta + end) / (beta + start)))
     value = np.asarray(material_factor(metal, clad_copper_pct) * root)
-    return float(value) if value.ndim == 0 else value
+    return plain(value)
 
 
 def adiabatic_end_C(
@@ -212,7 +212,7 @@ def adiabatic_end_C(
     exponent = density**2 * time_s / material_factor(metal, clad_copper_pct) ** 2
     with np.errstate(over="ignore"):
         value = np.asarray((start_C + beta) * np.exp(exponent) - beta)
-    return float(value) if value.ndim == 0 else value
+    return plain(value)
 
 
 def adiabatic_max_current_A(
@@ -263,4 +263,4 @@ def adiabatic_max_current_A(
         raise ModelRangeError("time and area must be above 0")
     k = k_factor(metal, start_C, end_C, clad_copper_pct)
     value = np.asarray(k * np.asarray(area_mm2, dtype=float) / np.sqrt(time_s))
-    return float(value) if value.ndim == 0 else value
+    return plain(value)

@@ -11,7 +11,7 @@ from typing import Literal
 import numpy as np
 
 from bridgewire.errors import ModelRangeError
-from bridgewire.physics._arguments import FloatOrArray
+from bridgewire.physics._arguments import FloatOrArray, plain
 
 Rule = Literal["fireworks-code", "one-tenth"]
 
@@ -58,4 +58,4 @@ def allowed_test_current_A(no_fire_A: FloatOrArray, rule: Rule = "fireworks-code
         raise ModelRangeError(f"no-fire current must be above 0, got {no_fire_A}")
     fraction = 0.2 if rule == "fireworks-code" else 0.1
     limit = np.minimum(CAP_A, fraction * value)
-    return float(limit) if limit.ndim == 0 else limit
+    return plain(limit)

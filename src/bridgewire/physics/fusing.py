@@ -7,7 +7,7 @@ from types import MappingProxyType
 import numpy as np
 
 from bridgewire.errors import ModelRangeError
-from bridgewire.physics._arguments import FloatOrArray
+from bridgewire.physics._arguments import FloatOrArray, plain
 
 CIRCULAR_MIL_M2 = float(np.pi / 4.0 * 2.54e-5**2)
 """Area of a circle of one thousandth of an inch, m²."""
@@ -115,7 +115,7 @@ def onderdonk_fusing_current_A(
     value = np.asarray(
         area_m2 / CIRCULAR_MIL_M2 * np.sqrt(_onderdonk(ambient_C, melting_C) / time_s)
     )
-    return float(value) if value.ndim == 0 else value
+    return plain(value)
 
 
 def onderdonk_fusing_time_s(
@@ -160,7 +160,7 @@ def onderdonk_fusing_time_s(
         raise ModelRangeError("current and area must be above 0")
     density = np.asarray(current_A, dtype=float) / (area_m2 / CIRCULAR_MIL_M2)
     value = np.asarray(_onderdonk(ambient_C, melting_C) / density**2)
-    return float(value) if value.ndim == 0 else value
+    return plain(value)
 
 
 def _onderdonk(ambient_C: FloatOrArray, melting_C: float) -> FloatOrArray:

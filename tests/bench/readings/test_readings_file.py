@@ -185,6 +185,21 @@ def test_a_table_of_another_sort_is_not_told_of_each_column(tmp_path: Path) -> N
 
 
 @pytest.mark.parametrize(
+    ("heads", "meant"),
+    [
+        ("circuit,place,moment,ohm", ""),  # not low_ohm: reading_ohm is what lacks
+        ("circuit,place,readings_ohm", "reading_ohm"),
+        ("circuit,place,reading_ohm,low_ohms", "low_ohm"),
+    ],
+)
+def test_a_strange_heading_is_taken_for_what_lacks(heads: str, meant: str, tmp_path: Path) -> None:
+    with pytest.raises(InputError) as caught:
+        _read(f"{heads}\n", tmp_path)
+    (strange,) = (f for f in caught.value.findings if "there is no column" in f.message)
+    assert strange.suggestion == meant
+
+
+@pytest.mark.parametrize(
     ("raw", "code"),
     [
         (b"", "DOC001"),
